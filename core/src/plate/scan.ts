@@ -1,0 +1,144 @@
+/**
+ * The words in which scans and their readings are spoken of: what a decoder gives (`PixelSource`),
+ * what the maker says about the scan (`ScanFacts`) and what is read off it (`ScanReading`).
+ * Pixels are `{column, row}` (right, down; pixel 0,0 covers 0…1), lengths are mm.
+ */
+
+/** Samples as stored in the file: interleaved channels, row after row from the top. */
+export interface Raster {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly channels: number;
+  readonly samples: Uint8Array | Uint16Array | Float32Array;
+  /** Value of full white: 255, 65535, or 1 for floats. */
+  readonly fullScale: number;
+}
+
+export interface PixelWindow {
+  readonly columnPx: number;
+  readonly rowPx: number;
+  readonly widthPx: number;
+  readonly heightPx: number;
+}
+
+/**
+ * An opened picture that gives its pixels piece by piece, so that a scan of 100 megapixels
+ * need never be held whole. A decoder implements it; the plate room only reads.
+ */
+export interface PixelSource {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly channels: number;
+  readonly bitsPerSample: 8 | 16;
+  /**
+   * A window at full resolution (`shrink` 1), or area-averaged by a whole factor: the result then has
+   * ceil(width / shrink) × ceil(height / shrink) pixels.
+   */
+  read(window: PixelWindow, shrink: number): Promise<Raster>;
+}
+
+export type ToneCurve = { readonly kind: 'srgb' } | { readonly kind: 'linear' } | { readonly kind: 'gamma'; readonly gamma: number };
+export type ToneSource = 'file' | 'given' | 'estimated';
+export type ScaleSource = 'file' | 'given' | 'ruler' | 'scanner';
+export type Polarity = 'bright-hole' | 'dark-hole';
+export type Illumination = 'backlit' | 'reflective' | 'unknown';
+
+export interface ScanScale {
+  readonly xMmPerPx: number;
+  readonly yMmPerPx: number;
+  readonly source: ScaleSource;
+  /** Where in the file or from whom, in words: `TIFF tags 282/283, inch`. */
+  readonly detail: string;
+  /** Standard uncertainty of the scale as a share of it (k = 1), when known better than the default of its source. */
+  readonly relativeUncertainty?: number;
+}
+
+export interface ScanFacts {
+  readonly scale: ScanScale;
+  readonly tone: ToneCurve;
+  readonly toneSource: ToneSource;
+  readonly illumination: Illumination;
+}
+
+export interface PointMm {
+  readonly xMm: number;
+  readonly yMm: number;
+}
+
+/** One line of the uncertainty budget, k = 1, in the diameter of the outline. */
+export interface BudgetLine {
+  readonly name: 'noise' | 'scale' | 'edge' | 'tone' | 'blur' | 'saturation' | 'texture' | 'debris';
+  readonly standardUncertaintyMm: number;
+  /** Where the figure comes from, in a sentence. */
+  readonly reason: string;
+}
+
+export interface Burr {
+  /** From +x, counter-clockwise as the scan is displayed. */
+  readonly angleRad: number;
+  readonly heightMm: number;
+  readonly widthMm: number;
+}
+
+export interface Debris {
+  readonly areaMm2: number;
+  readonly center: PointMm;
+  readonly kind: 'island' | 'fibre';
+}
+
+export interface Circle {
+  readonly center: PointMm;
+  readonly diameterMm: number;
+}
+
+export interface HoleReading {
+  /** Area-equivalent, debris removed: the verdict, the passes and (unless debris stays) the exposure use this. */
+  readonly outlineDiameterMm: number;
+  readonly outlineStandardUncertaintyMm: number;
+  /** Area-equivalent of the clear area: outline minus debris. */
+  readonly clearDiameterMm: number;
+  readonly clearStandardUncertaintyMm: number;
+  /** The part of the outline's uncertainty that is neither scale nor the edge term of the illumination. */
+  readonly imageStandardUncertaintyMm: number;
+  readonly budget: readonly BudgetLine[];
+  /** From the scan's top left corner, x right, y down (as displayed). */
+  readonly leastSquares: Circle;
+  readonly maximumInscribed: Circle;
+  readonly minimumCircumscribed: Circle;
+  /** Minimum zone, difference of radii (ISO 12181). */
+  readonly roundnessMm: number;
+  readonly feretMinMm: number;
+  readonly feretMaxMm: number;
+  /** Direction of the longest width, from +x counter-clockwise as displayed. */
+  readonly feretMaxAngleRad: number;
+  readonly burrs: readonly Burr[];
+  readonly chips: readonly Burr[];
+  readonly debris: readonly Debris[];
+  /** Standard deviation of the scan's blur, estimated from the edge itself. */
+  readonly blurSigmaMm: number;
+  /** Pixels across the outline, by the coarser axis. */
+  readonly acrossPx: number;
+  /** Signal to noise at the edge: contrast over the standard deviation of the plate's noise. */
+  readonly contrastToNoise: number;
+  /** Closed outline, about 720 points, from the scan's top left corner, x right, y down, mm. */
+  readonly outline: readonly PointMm[];
+  /** What the maker should know before trusting the figure, as sentences. */
+  readonly cautions: readonly string[];
+}
+
+export interface ScanReading {
+  readonly scale: ScanScale;
+  readonly tone: ToneCurve;
+  readonly toneSource: ToneSource;
+  readonly illumination: Illumination;
+  readonly polarity: Polarity;
+  /** Largest first on a single plate; reading order on a sheet. */
+  readonly holes: readonly HoleReading[];
+  readonly cautions: readonly string[];
+}
+
+/** Progress of a long job: a share 0…1 and a word for what is being done. */
+export type Progress = (share: number, word: string) => void;
+
+/** Asked between steps; true ends the job with ModelError `cancelled`. */
+export type CancelCheck = () => boolean;

@@ -1,0 +1,48 @@
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { defineConfig } from 'vitest/config';
+
+/** One runner for every kind of test, so that one count says whether all is well. */
+export default defineConfig({
+  test: {
+    projects: [
+      {
+        test: {
+          name: 'core',
+          include: ['core/src/**/*.test.ts', 'reference/**/*.test.ts'],
+          environment: 'node',
+          testTimeout: 60_000,
+        },
+      },
+      {
+        test: {
+          name: 'io',
+          include: ['io/src/**/*.test.ts'],
+          environment: 'node',
+          testTimeout: 60_000,
+        },
+      },
+      {
+        plugins: [svelte()],
+        test: { name: 'app', include: ['app/src/**/*.test.ts'], environment: 'node', testTimeout: 60_000 },
+      },
+      {
+        test: {
+          name: 'cli',
+          include: ['cli/src/**/*.test.ts'],
+          environment: 'node',
+          testTimeout: 120_000,
+        },
+      },
+      {
+        test: {
+          name: 'end-to-end',
+          include: ['tests/e2e/**/*.test.ts'],
+          environment: 'node',
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
+          fileParallelism: false,
+        },
+      },
+    ],
+  },
+});
