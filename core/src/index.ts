@@ -14,6 +14,13 @@ export type { ErrorCode, ErrorDetails } from './errors.ts';
 // camera
 
 // plate
+export { judgeHole } from './plate/verdict.ts';
+export type { HoleQuestion, HoleVerdict, VerdictWord } from './plate/verdict.ts';
+export { measureScan } from './plate/measure.ts';
+export type { MeasureOptions } from './plate/measure.ts';
+export { rasterSource, readWindow } from './plate/raster-source.ts';
+export { estimateTone } from './plate/tone.ts';
+export type { ToneEstimate } from './plate/tone.ts';
 export type {
   BudgetLine,
   Burr,
