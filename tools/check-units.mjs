@@ -1,0 +1,111 @@
+/**
+ * Every number that crosses a public door of the core says its unit in its name. Rejects exported function
+ * parameters and exported interface fields of type `number` (or number arrays) without a known suffix.
+ */
+import { readFileSync, readdirSync } from 'node:fs';
+import { join, relative } from 'node:path';
+import ts from 'typescript';
+import { root } from './ensure.mjs';
+
+const SUFFIX =
+  /(Mm|Mm2|MmPerPx|Nm|S|S2|Rad|PerMm|Px|Px2|Ev|Stops|Lux|Iso|Steps|Um|In|CdPerM2|Share|Kelvin|Hz)$/;
+
+/** Numbers without a dimension, by the name the field or the trade gives them. May only grow with a reason. */
+const DIMENSIONLESS = new Map(
+  Object.entries({
+    fNumber: 'a ratio',
+    iso: 'film speed, arithmetic',
+    exposureIndex: 'film speed as used',
+    gamma: 'exponent of a tone curve',
+    fullScale: 'sample value of full white',
+    channels: 'a count',
+    bitsPerSample: 'a count',
+    constant: 'c in d = c√(λf′)',
+    contrast: 'MTF, 0…1',
+    filterFactor: 'a ratio',
+    factor: 'a ratio',
+    relativeUncertainty: 'a share',
+    coverageFactor: 'k',
+    digits: 'a count',
+    denominator: 'of a fraction',
+    columns: 'a count',
+    rows: 'a count',
+    width: 'a count',
+    height: 'a count',
+    shrink: 'a whole factor',
+    contrastToNoise: 'a ratio',
+    exponent: 'a pure number',
+    order: 'a pure number',
+    count: 'a count',
+    index: 'a place in a list',
+    version: 'a count',
+    seed: 'of a generator',
+    value: 'any quantity: its unit is a further argument',
+  }),
+);
+
+/** Folders of pure mathematics, where symbols stand for numbers of any unit. */
+const MATHEMATICS = /core\/src\/(numeric|geometry)\//;
+
+const problems = [];
+
+function isNumber(type) {
+  if (!type) return false;
+  if (type.kind === ts.SyntaxKind.NumberKeyword) return true;
+  if (ts.isArrayTypeNode(type)) return isNumber(type.elementType);
+  if (ts.isTypeOperatorNode(type)) return isNumber(type.type);
+  if (ts.isUnionTypeNode(type)) return type.types.some(isNumber);
+  return false;
+}
+
+function check(file, name, type, node, source) {
+  if (!name || !isNumber(type) || SUFFIX.test(name) || DIMENSIONLESS.has(name)) return;
+  const { line } = source.getLineAndCharacterOfPosition(node.getStart());
+  problems.push(`${relative(root, file)}:${line + 1}  ${name}: a number without its unit in the name`);
+}
+
+function exported(node) {
+  return ts.canHaveModifiers(node) && ts.getModifiers(node)?.some((m) => m.kind === ts.SyntaxKind.ExportKeyword);
+}
+
+function members(file, list, source) {
+  for (const member of list) {
+    if (ts.isPropertySignature(member)) {
+      check(file, member.name.getText(source), member.type, member, source);
+      if (member.type && ts.isTypeLiteralNode(member.type)) members(file, member.type.members, source);
+    }
+  }
+}
+
+function parameters(file, list, source) {
+  for (const parameter of list) {
+    if (ts.isIdentifier(parameter.name)) check(file, parameter.name.text, parameter.type, parameter, source);
+    if (parameter.type && ts.isTypeLiteralNode(parameter.type)) members(file, parameter.type.members, source);
+  }
+}
+
+function visit(file) {
+  const source = ts.createSourceFile(file, readFileSync(file, 'utf8'), ts.ScriptTarget.ES2022, true);
+  for (const node of source.statements) {
+    if (!exported(node)) continue;
+    if (ts.isInterfaceDeclaration(node)) members(file, node.members, source);
+    if (ts.isTypeAliasDeclaration(node) && ts.isTypeLiteralNode(node.type)) members(file, node.type.members, source);
+    if (ts.isFunctionDeclaration(node)) parameters(file, node.parameters, source);
+    if (ts.isVariableStatement(node)) {
+      for (const { initializer } of node.declarationList.declarations) {
+        if (initializer && ts.isArrowFunction(initializer)) parameters(file, initializer.parameters, source);
+      }
+    }
+  }
+}
+
+const files = readdirSync(join(root, 'core/src'), { recursive: true })
+  .map((name) => join(root, 'core/src', String(name)))
+  .filter((name) => name.endsWith('.ts') && !name.endsWith('.test.ts') && !MATHEMATICS.test(name.replaceAll('\\', '/')));
+for (const file of files) visit(file);
+if (problems.length > 0) {
+  console.error(problems.join('\n'));
+  console.error(`\n${problems.length} numbers without a unit. Add the suffix, or (for a pure number) its reason in tools/check-units.mjs.`);
+  process.exit(1);
+}
+console.log(`units: ${files.length} files, every public number says its unit`);

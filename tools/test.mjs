@@ -1,0 +1,61 @@
+/**
+ * `npm test`: installs what is missing (also a chromium where none is found), builds, and runs everything:
+ * types, lint, layer rules, units, sources, then unit, reference, property, command-line and end-to-end tests.
+ * Ends with one line that counts it all: `N passed, N failed`.
+ */
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
+import { ensureBuilt, ensureChromium, ensureInstalled, root, run } from './ensure.mjs';
+
+ensureInstalled();
+const chromium = ensureChromium();
+ensureBuilt();
+
+const bin = (name) => join(root, 'node_modules', '.bin', name);
+const checks = [
+  ['types: core', bin('tsc'), ['-p', 'core/tsconfig.json']],
+  ['types: io', bin('tsc'), ['-p', 'io/tsconfig.json']],
+  ['types: cli', bin('tsc'), ['-p', 'cli/tsconfig.json']],
+  ['types: tests', bin('tsc'), ['-p', 'tests/tsconfig.json']],
+  ['types: app', bin('svelte-check'), ['--tsconfig', 'app/tsconfig.json', '--fail-on-warnings']],
+  ['lint', bin('eslint'), ['core', 'io', 'cli', 'app', 'tests', 'tools', 'bench', 'reference']],
+  ['layers', bin('depcruise'), ['core', 'io', 'app', 'cli', '--config', '.dependency-cruiser.cjs']],
+  ['units', process.execPath, ['tools/check-units.mjs']],
+  ['sources', process.execPath, ['tools/check-sources.mjs']],
+  ['dead code', bin('knip'), ['--no-progress']],
+];
+
+let passed = 0;
+let failed = 0;
+for (const [name, command, args] of checks) {
+  const { code, output } = run(command, args, { quiet: true });
+  console.log(`${code === 0 ? 'ok    ' : 'FAILED'}  ${name}`);
+  if (code === 0) passed += 1;
+  else {
+    failed += 1;
+    console.log(output.trim());
+  }
+}
+
+const report = join(root, 'test-results', 'vitest.json');
+mkdirSync(join(root, 'test-results'), { recursive: true });
+rmSync(report, { force: true });
+const { code } = run(
+  bin('vitest'),
+  ['run', '--reporter=default', '--reporter=json', `--outputFile.json=${report}`, ...process.argv.slice(2)],
+  { env: { CHROMIUM: chromium, CI: process.env.CI ?? '' } },
+);
+
+let skipped = 0;
+if (existsSync(report)) {
+  const result = JSON.parse(readFileSync(report, 'utf8'));
+  passed += result.numPassedTests;
+  failed += result.numFailedTests;
+  skipped = result.numPendingTests + (result.numTodoTests ?? 0);
+  // A file that could not even be loaded has no failed test of its own.
+  if (code !== 0 && result.numFailedTests === 0) failed += Math.max(1, result.numFailedTestSuites ?? 0);
+} else {
+  failed += 1;
+}
+console.log(`\n${passed} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ''}`);
+process.exit(failed === 0 && code === 0 ? 0 : 1);
