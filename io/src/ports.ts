@@ -1,8 +1,19 @@
 /**
- * The four small interfaces through which the faces meet the world. Each has one suite of tests
+ * The small interfaces through which the faces meet the world. Each has one suite of tests
  * that every implementation (browser, Node, memory) must pass.
  */
-import type { PixelSource, ScanScale, ToneCurve } from '#core';
+import type {
+  CancelCheck,
+  Illumination,
+  PixelSource,
+  PixelWindow,
+  Progress,
+  Raster,
+  ScanFacts,
+  ScanReading,
+  ScanScale,
+  ToneCurve,
+} from '#core';
 
 /** What the file itself says about the scan; absent statements are `null`, with the reason in words. */
 export interface OpenedScan {
@@ -14,6 +25,8 @@ export interface OpenedScan {
   /** `null` when the file does not state its tone curve. */
   readonly tone: ToneCurve | null;
   readonly toneNote: string;
+  /** What does not agree inside the file, as sentences. */
+  readonly warnings: readonly string[];
   readonly format: 'tiff' | 'png' | 'jpeg';
   /** SHA-256 of the file's bytes, lower-case hex: the scan's name in the workshop. */
   readonly sha256: string;
@@ -23,6 +36,85 @@ export interface OpenedScan {
 /** Opens scans, strictly: a truncated, damaged or absurd file is a FormatError with a sentence for the maker. */
 export interface ImageSource {
   open(bytes: Uint8Array, fileName: string): Promise<OpenedScan>;
+}
+
+/** What the maker says about a scan; what is not said is taken from the file. */
+export interface ScanRequest {
+  /** Pixels per inch, x and y apart. Wins over the file's own statement. */
+  readonly dpi?: { readonly x: number; readonly y: number } | null;
+  /** A scale from elsewhere (a ruler in the scan, a calibrated scanner). Wins over `dpi`. */
+  readonly scale?: ScanScale | null;
+  readonly tone?: ToneCurve | null;
+  /** `unknown` when not said. */
+  readonly illumination?: Illumination;
+  readonly expect?: 'single' | 'sheet';
+}
+
+/** What was found in the file, as plain data that can cross to another thread or be stored. */
+export interface OpenedFacts {
+  readonly fileName: string;
+  readonly format: OpenedScan['format'];
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly channels: number;
+  readonly bitsPerSample: 8 | 16;
+  readonly scale: ScanScale | null;
+  readonly scaleNote: string;
+  readonly tone: ToneCurve | null;
+  readonly toneNote: string;
+  readonly warnings: readonly string[];
+  readonly sha256: string;
+}
+
+/** A piece of the scan to be shown: 8 bits, 1 (gray) or 3 (colour) channels, encoded for a screen. */
+export interface ScanPicture {
+  /** Where in the scan, in its own pixels. */
+  readonly window: PixelWindow;
+  /** Pixels of the scan per pixel of the picture, on each axis. */
+  readonly shrink: number;
+  readonly picture: Raster;
+}
+
+/** A scan looked at, not yet measured: enough to ask for a missing scale over the picture itself. */
+export interface ScanLook {
+  readonly opened: OpenedFacts;
+  readonly overview: ScanPicture;
+}
+
+export interface ScanMeasurement extends ScanLook {
+  /** What the measurement stood on: the maker's word first, then the file's, then an estimate. */
+  readonly facts: ScanFacts;
+  /** How the tone curve was come by, as a sentence. */
+  readonly toneNote: string;
+  readonly reading: ScanReading;
+  /** One for each hole of the reading, in the same order. */
+  readonly previews: readonly ScanPicture[];
+}
+
+/** Where heavy work on scans is done: in a worker in the browser, in place in Node. */
+export interface PlateRoom {
+  /**
+   * @throws InputError no-scale when neither file nor maker gives one (then `look` and ask)
+   * @throws FormatError for a file that cannot be used
+   * @throws ModelError no-hole, cut-by-border, too-few-pixels, cancelled
+   */
+  measure(
+    bytes: Uint8Array | Blob,
+    fileName: string,
+    request: ScanRequest,
+    onProgress?: Progress,
+  ): Promise<ScanMeasurement>;
+  look(bytes: Uint8Array | Blob, fileName: string): Promise<ScanLook>;
+  /** Ends what is running; its promise is rejected with ModelError `cancelled`. */
+  cancel(): void;
+  close(): void;
+}
+
+/** An error as it crosses between threads. */
+export interface PlainError {
+  readonly name: string;
+  readonly code: string | null;
+  readonly message: string;
 }
 
 /** The present, told only here: the core gets times as arguments. */
@@ -36,4 +128,10 @@ export interface Clock {
 /** Hands a file to the person: a download in the browser, a path on disk at the command line. */
 export interface Saver {
   save(fileName: string, mediaType: string, bytes: Uint8Array): Promise<void>;
+}
+
+/** How a long job is watched and stopped. */
+export interface JobWatch {
+  readonly progress?: Progress;
+  readonly cancelled?: CancelCheck;
 }
