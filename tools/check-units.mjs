@@ -41,6 +41,10 @@ const DIMENSIONLESS = new Map(
     version: 'a count',
     seed: 'of a generator',
     value: 'any quantity: its unit is a further argument',
+    standardUncertainty: 'of any quantity, in the unit of its value',
+    significant: 'a count of digits',
+    mm: 'the unit is the whole name',
+    angleDeg: 'the edge where degrees become radians',
   }),
 );
 

@@ -78,12 +78,12 @@ function readPlainRad(plain: string, fail: (why: string) => never): number {
 /**
  * An angle in degrees for people: `75.4°`.
  * @param angleRad finite
- * @param format `decimals` 0…12 keeps zeros; default one decimal, zeros dropped
+ * @param format `digits` 0…12 keeps zeros; default one decimal, zeros dropped
  * @throws InputError out-of-range
  */
-export function formatAngle(angleRad: number, format: { readonly decimals?: number } = {}): string {
+export function formatAngle(angleRad: number, format: { readonly digits?: number } = {}): string {
   const angleDeg = radToDegrees(angleRad);
   const text =
-    format.decimals === undefined ? withoutTrailingZeros(fixed(angleDeg, 1)) : fixed(angleDeg, format.decimals);
+    format.digits === undefined ? withoutTrailingZeros(fixed(angleDeg, 1)) : fixed(angleDeg, format.digits);
   return `${text}°`;
 }

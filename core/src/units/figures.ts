@@ -6,8 +6,8 @@ import { InputError } from '../errors.ts';
 
 export interface NumberFormat {
   /** Digits after the decimal mark, 0…12; zeros at the end are kept. */
-  readonly decimals?: number;
-  /** Significant digits, 1…15; zeros at the end are dropped. Used when `decimals` is absent. Default 3. */
+  readonly digits?: number;
+  /** Significant digits, 1…15; zeros at the end are dropped. Used when `digits` is absent. Default 3. */
   readonly significant?: number;
 }
 
@@ -32,10 +32,10 @@ function requireWhole(value: number, path: string, lo: number, hi: number): void
 }
 
 /** `toFixed` without a minus sign before zero. */
-export function fixed(value: number, decimals: number): string {
+export function fixed(value: number, digits: number): string {
   requireFinite(value, 'value');
-  requireWhole(decimals, 'decimals', 0, 12);
-  const text = value.toFixed(decimals);
+  requireWhole(digits, 'digits', 0, 12);
+  const text = value.toFixed(digits);
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 }
 
@@ -65,7 +65,7 @@ function decimalsForSignificant(value: number, significant: number): number {
  */
 export function formatNumber(value: number, format: NumberFormat = {}): string {
   requireFinite(value, 'value');
-  if (format.decimals !== undefined) return fixed(value, format.decimals);
+  if (format.digits !== undefined) return fixed(value, format.digits);
   const significant = format.significant ?? 3;
   requireWhole(significant, 'significant', 1, 15);
   return withoutTrailingZeros(fixed(value, decimalsForSignificant(value, significant)));
@@ -107,10 +107,10 @@ export function formatWithUncertainty(
     }
   }
   const expanded = k * standardUncertainty;
-  const oneDigit = expanded.toExponential(0);
-  const digits = /^[12]/.test(expanded.toExponential(1)) ? 2 : 1;
-  const exponent = Number((digits === 2 ? expanded.toExponential(1) : oneDigit).split('e')[1]);
-  const decimals = Math.min(12, Math.max(0, digits - 1 - exponent));
+  const twoDigits = expanded.toExponential(1);
+  const kept = /^[12]/.test(twoDigits) ? 1 : 0;
+  const exponent = Number(expanded.toExponential(kept).split('e')[1]);
+  const digits = Math.min(12, Math.max(0, kept - exponent));
   const unit = format.unit === undefined || format.unit === '' ? '' : ` ${format.unit}`;
-  return `${fixed(value, decimals)} ± ${fixed(expanded, decimals)}${unit} (k = ${formatNumber(k)})`;
+  return `${fixed(value, digits)} ± ${fixed(expanded, digits)}${unit} (k = ${formatNumber(k)})`;
 }

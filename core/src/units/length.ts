@@ -173,7 +173,7 @@ export type ShownUnit = LengthUnit | 'in-fraction';
 export interface LengthFormat {
   readonly unit: ShownUnit;
   /** Digits after the decimal mark, kept even when zero. Default: what a maker can use, zeros dropped. */
-  readonly decimals?: number;
+  readonly digits?: number;
   /** For `in-fraction`: the finest division of the rule, a power of two up to 128. Default 64. */
   readonly denominator?: number;
 }
@@ -202,16 +202,16 @@ function usefulDecimals(size: number, unit: LengthUnit): number {
 /**
  * A length for people, with its unit: `0.429 mm`, `429 µm`, `16.9 thou`, `4 11/64 in`.
  * An `in-fraction` is the nearest mark of the rule.
- * @param mm finite
+ * @param lengthMm finite
  * @throws InputError out-of-range
  */
-export function formatLength(mm: number, format: LengthFormat): string {
-  if (format.unit === 'in-fraction') return `${inchFraction(mm, format.denominator ?? 64)} in`;
-  const value = format.unit === 'um' ? mm * UM_PER_MM : mm / MM_PER[format.unit];
+export function formatLength(lengthMm: number, format: LengthFormat): string {
+  if (format.unit === 'in-fraction') return `${inchFraction(lengthMm, format.denominator ?? 64)} in`;
+  const value = format.unit === 'um' ? lengthMm * UM_PER_MM : lengthMm / MM_PER[format.unit];
   const text =
-    format.decimals === undefined
+    format.digits === undefined
       ? withoutTrailingZeros(fixed(value, usefulDecimals(Math.abs(value), format.unit)))
-      : fixed(value, format.decimals);
+      : fixed(value, format.digits);
   return `${text} ${SYMBOLS[format.unit]}`;
 }
 
@@ -250,21 +250,21 @@ const SAME_MM = 0.0005;
  * The companion text of a length shown in another system: beside mm and cm stands the inch (decimal and
  * the nearest 1/64, or the fraction alone where it is exact), beside small ones and µm the thou,
  * beside every inch unit the mm.
- * @param mm finite
+ * @param lengthMm finite
  * @throws InputError out-of-range
  */
-export function otherUnit(mm: number, shownUnit: ShownUnit): string {
+export function otherUnit(lengthMm: number, shownUnit: ShownUnit): string {
   switch (shownUnit) {
     case 'in':
     case 'in-fraction':
     case 'thou':
-      return formatLength(mm, { unit: 'mm' });
+      return formatLength(lengthMm, { unit: 'mm' });
     case 'um':
-      return formatLength(mm, { unit: 'thou' });
+      return formatLength(lengthMm, { unit: 'thou' });
     case 'mm':
     case 'cm':
     case 'm':
-      return inchCompanion(mm);
+      return inchCompanion(lengthMm);
   }
 }
 
