@@ -1,0 +1,23 @@
+import './styles/fonts.css';
+import './styles/theme.css';
+import './styles/base.css';
+import './styles/fields.css';
+import './styles/drawing.css';
+import { mount } from 'svelte';
+import App from './shell/App.svelte';
+import { Drafts } from './shell/drafts.svelte.ts';
+import { rooms } from './shell/rooms.ts';
+import { Router } from './shell/router.svelte.ts';
+import { Appearance } from './shell/theme.svelte.ts';
+import { Workshop } from './shell/workshop.svelte.ts';
+
+const target = document.getElementById('app');
+if (target === null) {
+  throw new Error('The page has no place for the app.');
+}
+mount(App, {
+  target,
+  props: {
+    bench: { workshop: new Workshop(), drafts: new Drafts(), appearance: new Appearance(), router: new Router(rooms) },
+  },
+});

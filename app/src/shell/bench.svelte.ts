@@ -1,0 +1,24 @@
+/** What every room is given: the workshop and the things that belong to this device. */
+import { getContext, setContext } from 'svelte';
+import { Drafts } from './drafts.svelte.ts';
+import type { Router } from './router.svelte.ts';
+import type { Appearance } from './theme.svelte.ts';
+import type { Workshop } from './workshop.svelte.ts';
+
+export interface Bench {
+  readonly workshop: Workshop;
+  readonly drafts: Drafts;
+  readonly appearance: Appearance;
+  readonly router: Router;
+}
+
+const key = Symbol('bench');
+
+export function provideBench(bench: Bench): void {
+  setContext(key, bench);
+}
+
+/** The bench; only while a component is being set up. */
+export function useBench(): Bench {
+  return getContext<Bench>(key);
+}

@@ -1,0 +1,9 @@
+/** The door of the shell: what a room is built with. */
+export { default as Answer } from './Answer.svelte';
+export { useBench } from './bench.svelte.ts';
+export type { Bench } from './bench.svelte.ts';
+export { default as ChoiceField } from './fields/ChoiceField.svelte';
+export { default as QuantityField } from './fields/QuantityField.svelte';
+export { default as TextField } from './fields/TextField.svelte';
+export { angle, boxLength, holeLength, lengthQuantity, plainQuantity, signedLength, woodLength } from './fields/quantities.ts';
+export type { LengthKind, PlainKind, Quantity } from './fields/quantities.ts';

@@ -1,0 +1,10 @@
+/** The rooms that work today, in the order of the job. A room joins this list when it is built. */
+import type { Component } from 'svelte';
+import type { Room } from './router.svelte.ts';
+
+export const rooms: readonly Room[] = [{ path: 'camera', word: 'Camera' }];
+
+/** Each room is its own chunk, loaded when it is entered. */
+export const roomLoaders: Readonly<Record<string, () => Promise<{ readonly default: Component }>>> = {
+  camera: () => import('../camera/CameraRoom.svelte'),
+};

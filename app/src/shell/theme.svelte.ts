@@ -1,0 +1,68 @@
+/** The ground the drawing lies on, and which hand it is laid out for; remembered on this device, not in the workshop. */
+
+export type ThemeName = 'paper' | 'night' | 'darkroom';
+export type Hand = 'right' | 'left';
+
+const themes: readonly ThemeName[] = ['paper', 'night', 'darkroom'];
+const themeKey = 'camerawright.theme';
+const handKey = 'camerawright.hand';
+
+function remembered(key: string): string | null {
+  try {
+    return localStorage.getItem(key);
+  } catch {
+    // A browser that forbids storage still draws; it only forgets.
+    return null;
+  }
+}
+
+function remember(key: string, value: string): void {
+  try {
+    localStorage.setItem(key, value);
+  } catch {
+    // see above
+  }
+}
+
+export class Appearance {
+  #theme = $state<ThemeName>('paper');
+  #hand = $state<Hand>('right');
+
+  constructor() {
+    const stored = remembered(themeKey);
+    const night = typeof matchMedia === 'function' && matchMedia('(prefers-color-scheme: dark)').matches;
+    this.#theme = themes.find((name) => name === stored) ?? (night ? 'night' : 'paper');
+    this.#hand = remembered(handKey) === 'left' ? 'left' : 'right';
+    this.#show();
+  }
+
+  get theme(): ThemeName {
+    return this.#theme;
+  }
+
+  set theme(name: ThemeName) {
+    this.#theme = name;
+    remember(themeKey, name);
+    this.#show();
+  }
+
+  get hand(): Hand {
+    return this.#hand;
+  }
+
+  set hand(hand: Hand) {
+    this.#hand = hand;
+    remember(handKey, hand);
+    this.#show();
+  }
+
+  /** True when drawings are mirrored and the drawing stands at the right of its figures. */
+  get mirrored(): boolean {
+    return this.#hand === 'left';
+  }
+
+  #show(): void {
+    document.documentElement.dataset['theme'] = this.#theme;
+    document.documentElement.dataset['hand'] = this.#hand;
+  }
+}
