@@ -52,3 +52,26 @@ export type {
 // exposure
 
 // log
+export { emptyWorkshop, thawed } from './log/workshop.ts';
+export type {
+  CameraRecord,
+  Draft,
+  ExposureRecord,
+  FilmRecord,
+  MountingRecord,
+  PassFigures,
+  PassRecord,
+  PlateRecord,
+  ScanRecord,
+  ScannerRecord,
+  TrashRecord,
+  VerdictRecord,
+  Workshop,
+  WorkshopDraft,
+} from './log/workshop.ts';
+export { passFromReading, plateFrame } from './log/pass.ts';
+export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
+export { cameraOf, lastMounting, latestMeasuredPass, latestPass, mountedPlate, numbersOf } from './log/lookup.ts';
+export type { CameraNumbers } from './log/lookup.ts';
+export { moveToTrash, restoreFromTrash } from './log/trash.ts';
+export type { ListName } from './log/trash.ts';

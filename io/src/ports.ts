@@ -135,3 +135,46 @@ export interface JobWatch {
   readonly progress?: Progress;
   readonly cancelled?: CancelCheck;
 }
+
+/**
+ * How safe the workshop is. `failed`: the last state that was kept is still there, the changes since then are
+ * only in this window; the message says what happened and what to do.
+ */
+export type StoreStatus =
+  | { readonly kind: 'saved' }
+  | { readonly kind: 'saving' }
+  | { readonly kind: 'failed'; readonly message: string };
+
+/**
+ * The workshop document. Reads are plain frozen data: what did not change is the same object as before,
+ * so a face may compare by identity.
+ */
+export interface Store {
+  /** The workshop as it is now, deeply frozen. */
+  read(): Workshop;
+  /** Calls the listener after every change of the workshop, of what can be undone, or of the status. */
+  subscribe(listener: () => void): () => void;
+  /**
+   * One step of work: the recipe changes a draft, as plain data, and only what differs is written. Changes of the
+   * same fields under the same label shortly after each other are one step to undo.
+   * @param label what was done, in the maker's words: `focal length`
+   * @throws InputError when the result is not a valid workshop; nothing is changed then
+   */
+  change(label: string, recipe: (draft: WorkshopDraft) => void): void;
+  /** Takes another workshop's content in place of this one (a file opened over it), as one step to undo. */
+  replace(label: string, workshop: Workshop): void;
+  /** Takes back the last step of this window and returns its label; `null` when there is none. */
+  undo(): string | null;
+  redo(): string | null;
+  /** Label of the step that undo would take back; `null` when there is none. */
+  readonly undoLabel: string | null;
+  readonly redoLabel: string | null;
+  readonly status: StoreStatus;
+  /**
+   * Resolves once everything up to now is kept for good.
+   * @throws InputError `storage` when it could not be kept
+   */
+  flush(): Promise<void>;
+  /** Keeps what is not kept yet and lets go of files and locks. The store is not to be used afterwards. */
+  close(): Promise<void>;
+}

@@ -1,0 +1,91 @@
+/**
+ * What hangs together in a workshop: the plate that is in a camera, its last pass, the numbers that follow.
+ * An absence is a value with its reason in words, never an exception: a maker fills a workshop bit by bit.
+ */
+import type { CameraRecord, MountingRecord, PassRecord, PlateRecord, Workshop } from './workshop.ts';
+
+/** The last mounting of a camera by its date; of two at the same instant the later in the list. */
+export function lastMounting(camera: CameraRecord): MountingRecord | null {
+  let last: MountingRecord | null = null;
+  for (const mounting of camera.mountings) {
+    if (last === null || Date.parse(mounting.mountedAt) >= Date.parse(last.mountedAt)) last = mounting;
+  }
+  return last;
+}
+
+/** The plate that is in the camera now; `null`: none, taken out, or in the trash. */
+export function mountedPlate(camera: CameraRecord, workshop: Workshop): PlateRecord | null {
+  const plateId = lastMounting(camera)?.plateId;
+  return workshop.plates.find((plate) => plate.id === plateId) ?? null;
+}
+
+/** The camera a plate is in now; of several (a slip of the maker's) the first in the list. */
+export function cameraOf(plate: PlateRecord, workshop: Workshop): CameraRecord | null {
+  return workshop.cameras.find((camera) => lastMounting(camera)?.plateId === plate.id) ?? null;
+}
+
+/**
+ * The pass added last. The order of the list counts, not the dates: a clock may have gone wrong,
+ * and the maker measured in the order in which passes were added.
+ */
+export function latestPass(plate: PlateRecord): PassRecord | null {
+  return plate.passes.at(-1) ?? null;
+}
+
+/** The last pass in which the hole was measured. */
+export function latestMeasuredPass(plate: PlateRecord): PassRecord | null {
+  return plate.passes.findLast((pass) => pass.figures !== undefined) ?? null;
+}
+
+/** What the f-number and the verdict are made of. */
+export type CameraNumbers =
+  | {
+      readonly kind: 'measured';
+      readonly plateId: string;
+      readonly passId: string;
+      readonly focalLengthMm: number;
+      /** Outline, debris removed. */
+      readonly diameterMm: number;
+      /** k = 1; `null` when the pass does not state it. */
+      readonly standardUncertaintyMm: number | null;
+      /** Clear area, debris left in; `null` when the pass does not state it. */
+      readonly clearDiameterMm: number | null;
+    }
+  | {
+      readonly kind: 'missing';
+      readonly what: 'focal length' | 'plate' | 'pass';
+      /** What to do about it. */
+      readonly sentence: string;
+    };
+
+/** The numbers of a camera by the last measured pass of the plate in it, or the first thing that is missing. */
+export function numbersOf(camera: CameraRecord, workshop: Workshop): CameraNumbers {
+  if (camera.focalLengthMm === undefined) {
+    return {
+      kind: 'missing',
+      what: 'focal length',
+      sentence: 'Needed for the f-number: the distance from the hole to the film.',
+    };
+  }
+  const plate = mountedPlate(camera, workshop);
+  if (plate === null) {
+    return { kind: 'missing', what: 'plate', sentence: 'No plate is in this camera: mount one, or measure a scan.' };
+  }
+  const pass = latestMeasuredPass(plate);
+  if (pass?.figures === undefined) {
+    return {
+      kind: 'missing',
+      what: 'pass',
+      sentence: `Plate ${plate.name} is not measured yet: scan it and measure the hole.`,
+    };
+  }
+  return {
+    kind: 'measured',
+    plateId: plate.id,
+    passId: pass.id,
+    focalLengthMm: camera.focalLengthMm,
+    diameterMm: pass.figures.outlineDiameterMm,
+    standardUncertaintyMm: pass.figures.outlineStandardUncertaintyMm ?? null,
+    clearDiameterMm: pass.figures.clearDiameterMm ?? null,
+  };
+}

@@ -1,0 +1,318 @@
+/**
+ * The records of a workshop, each written once as a schema. Every object is open: fields this program
+ * does not know are kept as they are. A field that a maker may leave empty is optional; `null` appears only
+ * where it means something (no scan, infinitely far). Units are in the keys, angles are radians.
+ */
+import * as z from 'zod';
+
+// Compiled validators would need eval, which the app's content security policy forbids.
+z.config({ jitless: true });
+
+const MAX_LENGTH_MM = 100_000;
+const MAX_TEXT = 20_000;
+
+const text = () => z.string().max(MAX_TEXT);
+const word = () => z.string().max(300);
+const id = () => z.uuid();
+const time = () => z.iso.datetime({ offset: true });
+const zone = () => z.string().min(1).max(64);
+const lengthMm = () => z.number().gt(0).lte(MAX_LENGTH_MM);
+const depthMm = () => z.number().gte(0).lte(MAX_LENGTH_MM);
+const placeMm = () => z.number().gte(-MAX_LENGTH_MM).lte(MAX_LENGTH_MM);
+const uncertaintyMm = () => z.number().gte(0).lte(MAX_LENGTH_MM);
+const angleRad = () => z.number().gte(-7).lte(7);
+const share = () => z.number().gte(0).lte(1);
+const seconds = () => z.number().gt(0).lte(1e10);
+const fNumber = () => z.number().gt(0).lte(1e6);
+const filmSpeed = () => z.number().gt(0).lte(1e6);
+const factor = () => z.number().gte(1).lte(1e9);
+
+/** What the maker typed, beside the exact value: path of the field in its record to the text. */
+const typed = () => z.record(z.string().max(100), word());
+
+const pointMm = () => z.looseObject({ xMm: placeMm(), yMm: placeMm() });
+const sizeMm = () => z.looseObject({ widthMm: lengthMm().optional(), heightMm: lengthMm().optional() });
+
+/** The criteria of the best hole, by the words of the command line. */
+export const CRITERIA = [
+  'contrast-50',
+  'detail-20',
+  'detail-10',
+  'peak-energy',
+  'petzval',
+  'rayleigh',
+  'brightest',
+  'airy',
+] as const;
+const criterion = () => z.enum(CRITERIA);
+
+/** A plate put into a camera. The last one is in it now; an older one tells what was in it when. */
+export const mountingSchema = z.looseObject({
+  id: id(),
+  /** `null`: the plate was taken out and none put in. */
+  plateId: id().nullable(),
+  mountedAt: time(),
+});
+
+export const cameraSchema = z.looseObject({
+  id: id(),
+  name: word(),
+  createdAt: time().optional(),
+  /** Key of the format list; `null`: a size of the maker's own. */
+  formatId: word().nullable().optional(),
+  /** Image area on the film. */
+  frame: sizeMm().optional(),
+  /** Size the film or paper is cut to. */
+  cutSize: sizeMm().optional(),
+  filmPlane: z.looseObject({ kind: z.literal('flat') }).optional(),
+  /** From the hole's sharp edge to the film. */
+  focalLengthMm: lengthMm().optional(),
+  /** Hole against the middle of the frame, seen from the film side, x right, y up. */
+  holeShift: z.looseObject({ xMm: placeMm().optional(), yMm: placeMm().optional() }).optional(),
+  wood: word().optional(),
+  woodThicknessMm: lengthMm().optional(),
+  holderDepthMm: depthMm().optional(),
+  filmThicknessMm: depthMm().optional(),
+  /** Sharp edge in front of the inner face of the front board; negative: behind it. */
+  plateSeatMm: placeMm().optional(),
+  wavelengthNm: z.number().gte(200).lte(1200).optional(),
+  /** `null`: infinitely far. */
+  objectDistanceMm: z.number().gt(0).lte(1e12).nullable().optional(),
+  criterion: criterion().optional(),
+  /** Name in the list of films, or the id of a film of the workshop's own. */
+  filmName: word().optional(),
+  filmId: id().optional(),
+  /** Speed the maker sets for the film or paper in this camera. */
+  exposureIndex: filmSpeed().optional(),
+  mountings: z.array(mountingSchema).max(10_000).default([]),
+  typed: typed().optional(),
+  notes: text().optional(),
+});
+
+export const scanRecordSchema = z.looseObject({
+  /** SHA-256 of the file's bytes: the scan's name. */
+  sha256: z.string().regex(/^[0-9a-f]{64}$/),
+  fileName: word(),
+  /** Which face of the plate lay on the glass. */
+  scannedFace: z.enum(['film', 'scene']),
+  /** Where the plate's mark is in the picture, from +x counter-clockwise as displayed; absent: no mark. */
+  markAngleRad: angleRad().optional(),
+  /** True when the picture shows that face left for right. */
+  mirrored: z.boolean(),
+});
+
+const circle = () => z.looseObject({ center: pointMm(), diameterMm: lengthMm() });
+const departure = () => z.looseObject({ angleRad: angleRad(), heightMm: depthMm(), widthMm: depthMm().optional() });
+
+/** Figures of one hole. Places and angles as seen from the film side, from the least-squares centre. */
+export const figuresSchema = z.looseObject({
+  outlineDiameterMm: lengthMm(),
+  /** k = 1. */
+  outlineStandardUncertaintyMm: uncertaintyMm().optional(),
+  clearDiameterMm: depthMm().optional(),
+  clearStandardUncertaintyMm: uncertaintyMm().optional(),
+  imageStandardUncertaintyMm: uncertaintyMm().optional(),
+  leastSquaresDiameterMm: lengthMm().optional(),
+  maximumInscribed: circle().optional(),
+  minimumCircumscribed: circle().optional(),
+  roundnessMm: depthMm().optional(),
+  feretMinMm: lengthMm().optional(),
+  feretMaxMm: lengthMm().optional(),
+  feretMaxAngleRad: angleRad().optional(),
+  burrs: z.array(departure()).max(10_000).optional(),
+  chips: z.array(departure()).max(10_000).optional(),
+  debris: z
+    .array(z.looseObject({ areaMm2: z.number().gte(0), center: pointMm(), kind: z.enum(['island', 'fibre']) }))
+    .max(10_000)
+    .optional(),
+  blurSigmaMm: depthMm().optional(),
+  acrossPx: z.number().gt(0).lte(1e6).optional(),
+  contrastToNoise: z.number().gte(0).optional(),
+  budget: z
+    .array(z.looseObject({ name: word(), standardUncertaintyMm: uncertaintyMm(), reason: text() }))
+    .max(100)
+    .optional(),
+  /** From the scan's top left corner, x right, y down: where the hole is in the picture. */
+  scanCenter: pointMm().optional(),
+});
+
+export const verdictRecordSchema = z.looseObject({
+  word: z.enum(['work on', 'good', 'large']),
+  criterion: criterion(),
+  cameraId: id().optional(),
+  bestDiameterMm: lengthMm().optional(),
+  bandMm: z.tuple([depthMm(), depthMm()]).optional(),
+});
+
+/** One pass: what was done to the plate, and the hole as measured after it. Appended, never rewritten. */
+export const passSchema = z.looseObject({
+  id: id(),
+  at: time(),
+  timeZone: zone().optional(),
+  /** What was done before measuring: `tapped`, `sanded back`. */
+  work: text().optional(),
+  /** `null`: measured without a scan, or not measured. */
+  scan: scanRecordSchema.nullable(),
+  scale: z
+    .looseObject({
+      xMmPerPx: z.number().gt(0).lte(100),
+      yMmPerPx: z.number().gt(0).lte(100),
+      source: z.enum(['file', 'given', 'ruler', 'scanner']),
+      detail: text().optional(),
+      relativeUncertainty: share().optional(),
+    })
+    .optional(),
+  tone: z
+    .looseObject({
+      kind: z.enum(['srgb', 'linear', 'gamma']),
+      gamma: z.number().gt(0).lte(100).optional(),
+      source: z.enum(['file', 'given', 'estimated']),
+    })
+    .optional(),
+  polarity: z.enum(['bright-hole', 'dark-hole']).optional(),
+  illumination: z.enum(['backlit', 'reflective', 'unknown']).optional(),
+  figures: figuresSchema.optional(),
+  /** Closed outline, counter-clockwise, seen from the film side, mark up, from the least-squares centre. */
+  outlineMm: z.array(z.tuple([placeMm(), placeMm()])).min(3).max(100_000).optional(),
+  verdict: verdictRecordSchema.optional(),
+  cautions: z.array(text()).max(1000).optional(),
+  typed: typed().optional(),
+  notes: text().optional(),
+});
+
+export const plateSchema = z.looseObject({
+  id: id(),
+  name: word(),
+  createdAt: time().optional(),
+  material: word().optional(),
+  sheetThicknessMm: lengthMm().optional(),
+  /** Thickness at the hole's edge after dimpling and sanding. */
+  edgeThicknessMm: depthMm().optional(),
+  targetDiameterMm: lengthMm().optional(),
+  /** The camera it is made for. */
+  targetCameraId: id().optional(),
+  passes: z.array(passSchema).max(10_000).default([]),
+  typed: typed().optional(),
+  notes: text().optional(),
+});
+
+/** A film or paper of the workshop's own. */
+export const filmSchema = z.looseObject({
+  id: id(),
+  name: word(),
+  kind: z.enum(['film', 'paper']).optional(),
+  /** Name in the list of films whose data it follows. */
+  listName: word().optional(),
+  iso: filmSpeed().optional(),
+  exposureIndex: filmSpeed().optional(),
+  /** From slowest to fastest. */
+  exposureIndexRange: z.tuple([filmSpeed(), filmSpeed()]).optional(),
+  reciprocity: z
+    .discriminatedUnion('kind', [
+      z.looseObject({ kind: z.literal('none') }),
+      z.looseObject({ kind: z.literal('power'), exponent: z.number().gte(1).lte(3), aboveS: seconds().optional() }),
+      z.looseObject({ kind: z.literal('table'), rows: z.array(z.tuple([seconds(), seconds()])).min(1).max(200) }),
+    ])
+    .optional(),
+  /** Where its data come from, in words. */
+  source: text().optional(),
+  typed: typed().optional(),
+  notes: text().optional(),
+});
+
+const lightSchema = z.discriminatedUnion('kind', [
+  z.looseObject({ kind: z.literal('ev'), ev100: z.number().gte(-20).lte(30) }),
+  z.looseObject({ kind: z.literal('meter'), timeS: seconds(), fNumber: fNumber(), iso: filmSpeed() }),
+  z.looseObject({ kind: z.literal('words'), words: text() }),
+]);
+
+/** Planned and given stay apart, so that a log can learn from the difference. Appended, never rewritten. */
+export const exposureSchema = z.looseObject({
+  id: id(),
+  at: time(),
+  timeZone: zone().optional(),
+  cameraId: id().optional(),
+  plateId: id().optional(),
+  /** The pass whose hole was used. */
+  passId: id().optional(),
+  filmName: word().optional(),
+  filmId: id().optional(),
+  exposureIndex: filmSpeed().optional(),
+  light: lightSchema.optional(),
+  filterName: word().optional(),
+  filterFactor: factor().optional(),
+  fNumber: fNumber().optional(),
+  fNumberStandardUncertainty: z.number().gte(0).lte(1e6).optional(),
+  planned: z
+    .looseObject({
+      meteredS: seconds().optional(),
+      correctedS: seconds().optional(),
+      rangeS: z.tuple([seconds(), seconds()]).optional(),
+      extrapolated: z.boolean().optional(),
+      source: text().optional(),
+    })
+    .optional(),
+  given: z
+    .looseObject({ timeS: seconds().optional(), startedAt: time().optional(), endedAt: time().optional() })
+    .optional(),
+  sheet: word().optional(),
+  weather: word().optional(),
+  place: word().optional(),
+  result: z
+    .looseObject({
+      at: time().optional(),
+      verdict: z.enum(['too light', 'right', 'too dark', 'lost']).optional(),
+      notes: text().optional(),
+    })
+    .optional(),
+  typed: typed().optional(),
+  notes: text().optional(),
+});
+
+/** A scanner with the scale found from a steel rule. */
+export const scannerSchema = z.looseObject({
+  id: id(),
+  name: word(),
+  calibrations: z
+    .array(
+      z.looseObject({
+        id: id(),
+        at: time(),
+        statedDpi: z.number().gt(0).lte(1e6).optional(),
+        xMmPerPx: z.number().gt(0).lte(100),
+        yMmPerPx: z.number().gt(0).lte(100),
+        relativeUncertainty: share().optional(),
+      }),
+    )
+    .max(1000)
+    .default([]),
+  notes: text().optional(),
+});
+
+/** Something put aside: its record as it was, and which list it comes from. */
+export const trashSchema = z.looseObject({
+  id: id(),
+  list: z.enum(['cameras', 'plates', 'films', 'exposures', 'scanners']),
+  trashedAt: time(),
+  record: z.looseObject({ id: id() }),
+});
+
+export const FORMAT = 'camerawright-workshop';
+export const VERSION = 1;
+
+/** The whole document. Lists are in the maker's order; ids are unique within each list. */
+export const workshopSchema = z.looseObject({
+  format: z.literal(FORMAT),
+  version: z.literal(VERSION),
+  id: id(),
+  name: word(),
+  createdAt: time(),
+  timeZone: zone().optional(),
+  notes: text().optional(),
+  cameras: z.array(cameraSchema).max(10_000).default([]),
+  plates: z.array(plateSchema).max(10_000).default([]),
+  films: z.array(filmSchema).max(10_000).default([]),
+  exposures: z.array(exposureSchema).max(200_000).default([]),
+  scanners: z.array(scannerSchema).max(1000).default([]),
+  trash: z.array(trashSchema).max(200_000).default([]),
+});
