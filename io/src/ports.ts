@@ -13,6 +13,8 @@ import type {
   ScanReading,
   ScanScale,
   ToneCurve,
+  Workshop,
+  WorkshopDraft,
 } from '#core';
 
 /** What the file itself says about the scan; absent statements are `null`, with the reason in words. */
