@@ -9,7 +9,8 @@ import { Drafts } from './shell/drafts.svelte.ts';
 import { rooms } from './shell/rooms.ts';
 import { Router } from './shell/router.svelte.ts';
 import { Appearance } from './shell/theme.svelte.ts';
-import { Workshop } from './shell/workshop.svelte.ts';
+import { StandinStore } from './shell/standin.ts';
+import { OpenWorkshop } from './shell/workshop.svelte.ts';
 
 const target = document.getElementById('app');
 if (target === null) {
@@ -18,6 +19,6 @@ if (target === null) {
 mount(App, {
   target,
   props: {
-    bench: { workshop: new Workshop(), drafts: new Drafts(), appearance: new Appearance(), router: new Router(rooms) },
+    bench: { workshop: new OpenWorkshop(new StandinStore()), drafts: new Drafts(), appearance: new Appearance(), router: new Router(rooms) },
   },
 });

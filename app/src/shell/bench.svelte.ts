@@ -3,10 +3,10 @@ import { getContext, setContext } from 'svelte';
 import { Drafts } from './drafts.svelte.ts';
 import type { Router } from './router.svelte.ts';
 import type { Appearance } from './theme.svelte.ts';
-import type { Workshop } from './workshop.svelte.ts';
+import type { OpenWorkshop } from './workshop.svelte.ts';
 
 export interface Bench {
-  readonly workshop: Workshop;
+  readonly workshop: OpenWorkshop;
   readonly drafts: Drafts;
   readonly appearance: Appearance;
   readonly router: Router;

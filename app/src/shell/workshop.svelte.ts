@@ -1,117 +1,116 @@
 /**
- * The open workshop as the rooms see it: a plain, frozen document, the chosen camera, and edits as named
- * changes that can be undone.
+ * The open workshop as the rooms see it: the store's frozen document as reactive state, the chosen camera,
+ * and edits as named changes that can be undone.
  */
-import type { Camera, WorkshopDocument } from './standin.ts';
+import type { CameraRecord, Draft, PlateRecord, Workshop, WorkshopDraft } from '#core';
+import { mountedPlate } from '#core';
+import type { Store, StoreStatus } from '#io/ports';
 
-const storeKey = 'camerawright.standin';
+const chosenKey = 'camerawright.camera';
 
-export class Workshop {
-  #document = $state.raw<WorkshopDocument>(starter());
-  #past = $state.raw<{ document: WorkshopDocument; what: string }[]>([]);
-  #future = $state.raw<{ document: WorkshopDocument; what: string }[]>([]);
+export class OpenWorkshop {
+  readonly #store: Store;
+  #document = $state.raw<Workshop>() as Workshop;
+  #status = $state.raw<StoreStatus>({ kind: 'saved' });
+  #undoLabel = $state<string | null>(null);
+  #redoLabel = $state<string | null>(null);
   #cameraId = $state('');
-  #group: string | null = null;
+  /** What was put away last, for the sentence that offers to bring it back. */
+  #trouble = $state<string | null>(null);
 
-  constructor() {
-    const stored = localStorage.getItem(storeKey);
-    if (stored !== null) {
-      this.#document = JSON.parse(stored) as WorkshopDocument;
+  constructor(store: Store) {
+    this.#store = store;
+    this.#follow();
+    store.subscribe(() => this.#follow());
+    try {
+      this.#cameraId = localStorage.getItem(chosenKey) ?? '';
+    } catch {
+      // Without storage the first camera is the chosen one.
     }
-    this.#cameraId = this.#document.cameras[0]?.id ?? '';
   }
 
-  get document(): WorkshopDocument {
+  #follow(): void {
+    this.#document = this.#store.read();
+    this.#status = this.#store.status;
+    this.#undoLabel = this.#store.undoLabel;
+    this.#redoLabel = this.#store.redoLabel;
+  }
+
+  get store(): Store {
+    return this.#store;
+  }
+
+  get document(): Workshop {
     return this.#document;
   }
 
-  get camera(): Camera | null {
-    return this.#document.cameras.find((camera) => camera.id === this.#cameraId) ?? this.#document.cameras[0] ?? null;
+  get status(): StoreStatus {
+    return this.#status;
+  }
+
+  /** The last edit that was refused, as a sentence; `null` after one that worked. */
+  get trouble(): string | null {
+    return this.#trouble;
+  }
+
+  get camera(): CameraRecord | null {
+    const { cameras } = this.#document;
+    return cameras.find((camera) => camera.id === this.#cameraId) ?? cameras[0] ?? null;
+  }
+
+  /** The plate that is in the chosen camera now. */
+  get plate(): PlateRecord | null {
+    return this.camera === null ? null : mountedPlate(this.camera, this.#document);
   }
 
   choose(cameraId: string): void {
     this.#cameraId = cameraId;
-  }
-
-  /** @param what in the maker's words, for undo: `focal length`; @param group joins repeated changes to one step */
-  edit(what: string, change: (draft: WorkshopDocument) => void, group: string | null = null): void {
-    const draft = structuredClone(this.#document);
-    change(draft);
-    if (group === null || group !== this.#group) {
-      this.#past = [...this.#past, { document: this.#document, what }];
-    }
-    this.#group = group;
-    this.#future = [];
-    this.#document = draft;
-    localStorage.setItem(storeKey, JSON.stringify(draft));
-  }
-
-  editCamera(what: string, change: (camera: Camera) => void, group: string | null = null): void {
-    const id = this.camera?.id;
-    this.edit(
-      what,
-      (draft) => {
-        const camera = draft.cameras.find((candidate) => candidate.id === id);
-        if (camera !== undefined) {
-          change(camera);
-        }
-      },
-      group,
-    );
-  }
-
-  get undoable(): string | null {
-    return this.#past.at(-1)?.what ?? null;
-  }
-
-  get redoable(): string | null {
-    return this.#future.at(-1)?.what ?? null;
-  }
-
-  undo(): void {
-    const last = this.#past.at(-1);
-    if (last !== undefined) {
-      this.#past = this.#past.slice(0, -1);
-      this.#future = [...this.#future, { document: this.#document, what: last.what }];
-      this.#document = last.document;
-      this.#group = null;
+    try {
+      localStorage.setItem(chosenKey, cameraId);
+    } catch {
+      // see above
     }
   }
 
-  redo(): void {
-    const next = this.#future.at(-1);
-    if (next !== undefined) {
-      this.#future = this.#future.slice(0, -1);
-      this.#past = [...this.#past, { document: this.#document, what: next.what }];
-      this.#document = next.document;
-      this.#group = null;
+  /**
+   * One named change. Changes of the same fields under the same name shortly after each other undo as one.
+   * @param what in the maker's words: `focal length`
+   */
+  edit(what: string, recipe: (draft: WorkshopDraft) => void): void {
+    try {
+      this.#store.change(what, recipe);
+      this.#trouble = null;
+    } catch (error) {
+      if (error instanceof Error) {
+        this.#trouble = error.message;
+      }
+      throw error;
     }
   }
-}
 
-function starter(): WorkshopDocument {
-  return {
-    id: 'standin',
-    name: 'Bench by the window',
-    cameras: [
-      {
-        id: 'standin-1',
-        name: 'Half-plate, walnut',
-        formatId: 'custom',
-        frameWidthMm: 163,
-        frameHeightMm: 118.5,
-        focalLengthMm: 106,
-        holeShiftXMm: 0,
-        holeShiftYMm: 8,
-        woodThicknessMm: 9,
-        holderDepthMm: 5.79,
-        filmThicknessMm: 0.25,
-        plateSeatMm: 0,
-        objectDistanceMm: null,
-        wavelengthNm: 550,
-        criterion: 'detail-10',
-        typed: {},
-      },
-    ],
-  };
+  /** A change of the chosen camera (or of the one named). */
+  editCamera(what: string, recipe: (camera: Draft<CameraRecord>) => void, cameraId = this.camera?.id): void {
+    this.edit(what, (draft) => {
+      const camera = draft.cameras.find((candidate) => candidate.id === cameraId);
+      if (camera !== undefined) {
+        recipe(camera);
+      }
+    });
+  }
+
+  get undoLabel(): string | null {
+    return this.#undoLabel;
+  }
+
+  get redoLabel(): string | null {
+    return this.#redoLabel;
+  }
+
+  undo(): string | null {
+    return this.#store.undo();
+  }
+
+  redo(): string | null {
+    return this.#store.redo();
+  }
 }
