@@ -16,6 +16,15 @@ export { MM_PER_INCH, MM_PER_THOU, UM_PER_MM, formatLength, otherUnit, parseLeng
 export type { LengthFormat, LengthUnit, ParseLengthOptions, ParsedLength, ShownUnit } from './units/length.ts';
 
 // optics
+export { DEFAULT_LOSS_SHARE, bandCost, bestHole, suitedFocalLength } from './optics/best-hole.ts';
+export type { BandCost, BestHole, BestHoleQuestion, SuitedFocalLength } from './optics/best-hole.ts';
+export { diffractionDistanceMm, diffractionLengthMm, fresnelNumber } from './optics/conjugates.ts';
+export type { Conjugates } from './optics/conjugates.ts';
+export { CRITERIA, CRITERION_IDS, DEFAULT_CRITERION, criterionFacts, parseCriterion } from './optics/criteria.ts';
+export type { Criterion, CriterionFacts } from './optics/criteria.ts';
+export { cutoffFrequencyPerMm, limitingFrequencyPerMm, roundHoleOtf } from './optics/round-hole.ts';
+export type { RoundHole } from './optics/round-hole.ts';
+export { thickHoleShare } from './optics/thick-hole.ts';
 
 // camera
 
