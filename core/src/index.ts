@@ -59,6 +59,52 @@ export type {
 } from './plate/scan.ts';
 
 // exposure
+export { exposureTime } from './exposure/exposure-time.ts';
+export type {
+  AlternateTime,
+  ExposureAnswer,
+  ExposureLink,
+  ExposureQuestion,
+  Light,
+  LinkName,
+  ReciprocityState,
+} from './exposure/answer.ts';
+export { formatRange, formatTime, roundedTimeS } from './exposure/duration.ts';
+export {
+  fNumberOfMark,
+  fNumberUncertaintyStops,
+  holeStop,
+  meterConversions,
+  nearestStop,
+  stopsBetween,
+} from './exposure/f-number.ts';
+export type { HoleStop, MeterConversion, NamedStop } from './exposure/f-number.ts';
+export type {
+  AlternateFigures,
+  Evidence,
+  Film,
+  FilmKind,
+  ReciprocityLaw,
+  ReciprocityRow,
+} from './exposure/film.ts';
+export { filmFrom } from './exposure/film-record.ts';
+export { FILMS, RECIPROCITY_LAWS, filmById, findFilm } from './exposure/films.ts';
+export type { ReciprocityLawNote } from './exposure/films.ts';
+export {
+  BARE_HOLE_STOPS,
+  METER_CONSTANT_INCIDENT,
+  METER_CONSTANT_REFLECTED,
+  evOfIlluminance,
+  evOfLuminance,
+  evOfReading,
+  illuminanceLux,
+  luminanceCdPerM2,
+  meteredTimeS,
+} from './exposure/light.ts';
+export { EVIDENCE_WORDS, alternateTimes, correctedTimeS, reciprocity } from './exposure/reciprocity.ts';
+export type { Correction } from './exposure/reciprocity.ts';
+export { SCENES, SCENE_SOURCE, findScene, sceneEv } from './exposure/scenes.ts';
+export type { Lighting, Scene } from './exposure/scenes.ts';
 
 // log
 export { emptyWorkshop, thawed } from './log/workshop.ts';
