@@ -135,12 +135,11 @@ function requireDistinctIds(workshop: Workshop): void {
 }
 
 /**
- * A workshop from the text of its file, brought up to today's version and checked.
+ * A workshop from plain data of any released version: brought up to today's and checked.
  * Fields this program does not know are kept.
  * @throws FormatError with a sentence for the maker
  */
-export function parseWorkshop(text: string): Workshop {
-  const document = readJson(text);
+export function checkedWorkshop(document: unknown): Workshop {
   if (typeof document !== 'object' || document === null || Array.isArray(document)) {
     throw new FormatError('not-understood', `This is not a workshop file: it holds ${shown(document)} and not a workshop.`, { got: document });
   }
@@ -179,6 +178,14 @@ export function parseWorkshop(text: string): Workshop {
   const workshop = result.data as Workshop;
   requireDistinctIds(workshop);
   return workshop;
+}
+
+/**
+ * A workshop from the text of its file.
+ * @throws FormatError with a sentence for the maker
+ */
+export function parseWorkshop(text: string): Workshop {
+  return checkedWorkshop(readJson(text));
 }
 
 /**
