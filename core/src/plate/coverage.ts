@@ -1,0 +1,189 @@
+/**
+ * Forward model of a scan of one outline: which share of each pixel it covers, exactly, and what the
+ * scanner's blur makes of it.
+ */
+
+/** A polygon as interleaved column, row values in window pixels (corner origin), closed by itself. */
+export type PolygonPx = Float64Array;
+
+/**
+ * Share of each pixel covered by a simple polygon, exact up to rounding.
+ * Each edge adds its signed area to the pixels it crosses and its height to all pixels right of it;
+ * a running sum along the rows turns that into coverage.
+ * @param fine each pixel is divided into `fine` × `fine`; the result has that many more columns and rows
+ */
+export function polygonCoverage(polygon: PolygonPx, widthPx: number, heightPx: number, fine: number): Float32Array {
+  const w = widthPx * fine;
+  const h = heightPx * fine;
+  const out = new Float32Array(w * h);
+  const n = polygon.length / 2;
+  let px = polygon[2 * n - 2]! * fine;
+  let py = polygon[2 * n - 1]! * fine;
+  let turn = 0;
+  for (let i = 0; i < n; i++) {
+    const qx = polygon[2 * i]! * fine;
+    const qy = polygon[2 * i + 1]! * fine;
+    turn += px * qy - qx * py;
+    addEdge(out, w, h, px, py, qx, qy);
+    px = qx;
+    py = qy;
+  }
+  const sign = turn < 0 ? 1 : -1;
+  for (let y = 0; y < h; y++) {
+    let sum = 0;
+    const o = y * w;
+    for (let x = 0; x < w; x++) {
+      sum += out[o + x]!;
+      out[o + x] = sign * sum;
+    }
+  }
+  return out;
+}
+
+function addEdge(acc: Float32Array, w: number, h: number, ax: number, ay: number, bx: number, by: number): void {
+  if (ay === by) return;
+  const down = by > ay ? 1 : -1;
+  const [x0, y0, x1, y1] = down > 0 ? [ax, ay, bx, by] : [bx, by, ax, ay];
+  const slope = (x1 - x0) / (y1 - y0);
+  const first = Math.max(0, Math.floor(y0));
+  const last = Math.min(h - 1, Math.ceil(y1) - 1);
+  for (let y = first; y <= last; y++) {
+    const top = Math.max(y, y0);
+    const bottom = Math.min(y + 1, y1);
+    if (bottom <= top) continue;
+    let xa = x0 + (top - y0) * slope;
+    let xb = x0 + (bottom - y0) * slope;
+    if (xa > xb) [xa, xb] = [xb, xa];
+    addSpan(acc, y * w, w, xa, xb, down * (bottom - top));
+  }
+}
+
+/** One row's piece of an edge, from xa to xb ≥ xa, of signed height `cover`. */
+function addSpan(acc: Float32Array, offset: number, w: number, xa: number, xb: number, cover: number): void {
+  if (xb <= 0) {
+    acc[offset]! += cover;
+    return;
+  }
+  if (xa >= w) return;
+  const from = Math.floor(xa);
+  if (xb - xa < 1e-12 || Math.floor(xb) === from) {
+    // Inside one pixel: the part right of the edge's middle belongs to it, the rest carries on.
+    const inside = cover * (from + 1 - (xa + xb) / 2);
+    put(acc, offset, w, from, inside);
+    put(acc, offset, w, from + 1, cover - inside);
+    return;
+  }
+  const perPixel = cover / (xb - xa);
+  let carried = 0;
+  const to = Math.ceil(xb);
+  for (let x = from; x < to; x++) {
+    const left = Math.max(x, xa);
+    const right = Math.min(x + 1, xb);
+    const part = perPixel * (right - left);
+    const inside = part * (x + 1 - (left + right) / 2);
+    put(acc, offset, w, x, inside + carried);
+    carried = part - inside;
+  }
+  put(acc, offset, w, to, carried);
+}
+
+function put(acc: Float32Array, offset: number, w: number, x: number, amount: number): void {
+  if (x >= w) return;
+  acc[offset + (x < 0 ? 0 : x)]! += amount;
+}
+
+/**
+ * Coverage after the scanner's blur, sampled at the pixels of the window. Where the blur is narrow
+ * against a pixel, the work is done on a finer grid and averaged, so that the pixel's own square is exact.
+ * @param sigmaColumnPx standard deviation of the optical blur along the rows, without the pixel itself
+ * @param sigmaRowPx the same down the columns
+ */
+export function blurredCoverage(
+  polygon: PolygonPx,
+  size: { readonly widthPx: number; readonly heightPx: number },
+  sigmaColumnPx: number,
+  sigmaRowPx: number,
+): Float32Array {
+  const least = Math.min(sigmaColumnPx, sigmaRowPx);
+  const fine = least >= 0.7 ? 1 : least >= 0.35 ? 2 : 3;
+  const { widthPx, heightPx } = size;
+  const cover = polygonCoverage(polygon, widthPx, heightPx, fine);
+  const w = widthPx * fine;
+  const h = heightPx * fine;
+  const across = blurRows(cover, w, h, gaussianKernel(sigmaColumnPx * fine));
+  const both = blurColumns(across, w, h, gaussianKernel(sigmaRowPx * fine));
+  return fine === 1 ? both : averageBlocks(both, widthPx, heightPx, fine);
+}
+
+/** Half of a symmetric kernel, centre first, whole sum 1. */
+export function gaussianKernel(sigma: number): Float64Array {
+  const reach = Math.max(1, Math.ceil(4.5 * sigma));
+  const kernel = new Float64Array(reach + 1);
+  let sum = 0;
+  for (let i = 0; i <= reach; i++) {
+    kernel[i] = Math.exp(-0.5 * (i / sigma) ** 2);
+    sum += (i === 0 ? 1 : 2) * kernel[i]!;
+  }
+  for (let i = 0; i <= reach; i++) kernel[i]! /= sum;
+  return kernel;
+}
+
+export function blurRows(input: Float32Array, w: number, h: number, kernel: Float64Array): Float32Array {
+  const reach = kernel.length - 1;
+  const out = new Float32Array(input.length);
+  const line = new Float64Array(w + 2 * reach);
+  for (let y = 0; y < h; y++) {
+    const o = y * w;
+    for (let x = 0; x < line.length; x++) line[x] = input[o + Math.min(w - 1, Math.max(0, x - reach))]!;
+    // Rows and stretches without an edge stay as they are; `last` is the last place where the line changes.
+    let last = -1;
+    for (let x = 1; x < 2 * reach && x < line.length; x++) if (line[x] !== line[x - 1]) last = x;
+    for (let x = 0; x < w; x++) {
+      const lead = x + 2 * reach;
+      if (line[lead] !== line[lead - 1]) last = lead;
+      if (last <= x) {
+        out[o + x] = line[x + reach]!;
+        continue;
+      }
+      const c = x + reach;
+      let sum = kernel[0]! * line[c]!;
+      for (let k = 1; k <= reach; k++) sum += kernel[k]! * (line[c - k]! + line[c + k]!);
+      out[o + x] = sum;
+    }
+  }
+  return out;
+}
+
+export function blurColumns(input: Float32Array, w: number, h: number, kernel: Float64Array): Float32Array {
+  const reach = kernel.length - 1;
+  const out = new Float32Array(input.length);
+  const sums = new Float64Array(w);
+  for (let y = 0; y < h; y++) {
+    const o = y * w;
+    for (let x = 0; x < w; x++) sums[x] = kernel[0]! * input[o + x]!;
+    for (let k = 1; k <= reach; k++) {
+      const up = Math.max(0, y - k) * w;
+      const down = Math.min(h - 1, y + k) * w;
+      const weight = kernel[k]!;
+      for (let x = 0; x < w; x++) sums[x]! += weight * (input[up + x]! + input[down + x]!);
+    }
+    for (let x = 0; x < w; x++) out[o + x] = sums[x]!;
+  }
+  return out;
+}
+
+function averageBlocks(input: Float32Array, widthPx: number, heightPx: number, fine: number): Float32Array {
+  const out = new Float32Array(widthPx * heightPx);
+  const w = widthPx * fine;
+  for (let y = 0; y < heightPx; y++) {
+    for (let x = 0; x < widthPx; x++) {
+      let sum = 0;
+      for (let dy = 0; dy < fine; dy++) {
+        const o = (y * fine + dy) * w + x * fine;
+        for (let dx = 0; dx < fine; dx++) sum += input[o + dx]!;
+      }
+      out[y * widthPx + x] = sum / (fine * fine);
+    }
+  }
+  return out;
+}

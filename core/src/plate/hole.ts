@@ -1,0 +1,140 @@
+/** One hole: from a candidate place to its full reading. */
+import { budgetOf } from './budget.ts';
+import { equivalentDiameterUnits, outlineFigures, placementOf } from './figures.ts';
+import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
+import { readLight, type LightWindow } from './light-window.ts';
+import type { Candidate } from './locate.ts';
+import { fitRim, type RimFit } from './rim-fit.ts';
+import type { HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
+
+/** A candidate whose rim was seen. */
+export interface SeenHole {
+  readonly window: LightWindow;
+  readonly rim: FirstRim;
+  readonly polarity: Polarity;
+  /** Place and size in pixels of the scan. */
+  readonly column: number;
+  readonly row: number;
+  readonly radiusPx: number;
+  /** Contrast over the unevenness of hole and plate. */
+  readonly clarity: number;
+}
+
+/** Pixels of a window's side beyond which its light is averaged over blocks. */
+const WIDEST_RADIUS_PX = 260;
+
+/**
+ * Looks at a candidate at full depth.
+ * @returns null when it has no rim; `cut` when the rim leaves the picture
+ */
+export async function seeHole(
+  source: PixelSource,
+  candidate: Candidate,
+  facts: ScanFacts,
+  channel: number,
+): Promise<SeenHole | 'cut' | null> {
+  const { xMmPerPx, yMmPerPx } = facts.scale;
+  const unitsPerColumn = Math.sqrt(xMmPerPx / yMmPerPx);
+  const binPx = Math.max(1, Math.ceil(candidate.radiusPx / WIDEST_RADIUS_PX));
+  const area = windowAbout(source, candidate, unitsPerColumn, binPx);
+  const window = await readLight(source, area, { channel, tone: facts.tone, binPx });
+  const rim = firstRim(
+    window,
+    candidate.polarity,
+    {
+      column: (candidate.column - area.columnPx) / binPx,
+      row: (candidate.row - area.rowPx) / binPx,
+      radius: candidate.radiusPx / binPx,
+    },
+    unitsPerColumn,
+  );
+  if (!rim) return null;
+  const column = window.columnPx + rim.frame.column * binPx;
+  const row = window.rowPx + rim.frame.row * binPx;
+  const r = rim.radius[0]!;
+  if (leavesPicture(rim, source, column, row, binPx)) return 'cut';
+  const contrast = Math.abs(rim.holeLight - rim.plateLight);
+  const clarity = contrast / Math.max(1e-6, Math.hypot(rim.plateNoise, 0.5 * rim.holeNoise));
+  const isRim =
+    rim.agreement >= 0.55 && clarity >= 4 && rim.sigma < 0.5 * r && rim.scatter < Math.max(0.6, 0.1 * r) && r >= 2.2;
+  if (!isRim) return null;
+  return { window, rim, polarity: candidate.polarity, column, row, radiusPx: r * binPx, clarity };
+}
+
+function windowAbout(source: PixelSource, c: Candidate, unitsPerColumn: number, binPx: number): PixelWindow {
+  const reach = 2 * c.radiusPx + 24 * binPx;
+  const halfWidth = Math.max(reach / unitsPerColumn, 1.7 * c.halfWidthPx + 24 * binPx);
+  const halfHeight = Math.max(reach * unitsPerColumn, 1.7 * c.halfHeightPx + 24 * binPx);
+  const columnPx = Math.max(0, Math.floor(c.column - halfWidth));
+  const rowPx = Math.max(0, Math.floor(c.row - halfHeight));
+  return {
+    columnPx,
+    rowPx,
+    widthPx: Math.min(source.widthPx, Math.ceil(c.column + halfWidth)) - columnPx,
+    heightPx: Math.min(source.heightPx, Math.ceil(c.row + halfHeight)) - rowPx,
+  };
+}
+
+function leavesPicture(rim: FirstRim, source: PixelSource, column: number, row: number, binPx: number): boolean {
+  for (let i = 0; i < 72; i++) {
+    const angle = (2 * Math.PI * i) / 72;
+    const r = radiusAt(rim.radius, angle) * binPx;
+    const x = column + (r * Math.cos(angle)) / rim.frame.unitsPerColumn;
+    const y = row - (r * Math.sin(angle)) / rim.frame.unitsPerRow;
+    if (x < 1.5 || y < 1.5 || x > source.widthPx - 1.5 || y > source.heightPx - 1.5) return true;
+  }
+  return false;
+}
+
+/** The full reading of a seen hole. */
+export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
+  const { xMmPerPx, yMmPerPx } = facts.scale;
+  const { window } = seen;
+  const harmonics = Math.max(6, Math.min(48, Math.floor((2 * seen.rim.radius[0]!) / seen.rim.sigma)));
+  const fit = fitRim(window, seen.rim, { harmonics });
+  const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
+  const figures = outlineFigures(fit.radius, place);
+  const diameterUnits = equivalentDiameterUnits(fit.radius);
+  const budget = budgetOf(facts, {
+    mmPerUnit: place.mmPerUnit,
+    diameterUnits,
+    noise: 1.3 * 2 * Math.sqrt(fit.covariance[0]!),
+    texture: textureTerm(fit),
+    blur: 0.002 * fit.sigma,
+    saturation: fit.clippedShare > 0.02 ? 0.02 * fit.sigma : 0,
+    debris: 0,
+    sigma: fit.sigma,
+    holeLight: fit.hole[0]!,
+    plateLight: fit.plate[0]!,
+  });
+  return {
+    outlineDiameterMm: figures.equivalentDiameterMm,
+    outlineStandardUncertaintyMm: budget.totalMm,
+    clearDiameterMm: figures.equivalentDiameterMm,
+    clearStandardUncertaintyMm: budget.totalMm,
+    imageStandardUncertaintyMm: budget.imageMm,
+    budget: budget.lines,
+    leastSquares: figures.leastSquares,
+    maximumInscribed: figures.maximumInscribed,
+    minimumCircumscribed: figures.minimumCircumscribed,
+    roundnessMm: figures.roundnessMm,
+    feretMinMm: figures.feretMinMm,
+    feretMaxMm: figures.feretMaxMm,
+    feretMaxAngleRad: figures.feretMaxAngleRad,
+    burrs: [],
+    chips: [],
+    debris: [],
+    blurSigmaMm: fit.sigma * place.mmPerUnit,
+    acrossPx: Math.min(
+      figures.equivalentDiameterMm / xMmPerPx,
+      figures.equivalentDiameterMm / yMmPerPx,
+    ),
+    contrastToNoise: Math.abs(fit.contrast) / Math.sqrt(fit.plateVariance),
+    outline: figures.outline,
+    cautions: [],
+  };
+}
+
+function textureTerm(fit: RimFit): number {
+  return (2 * fit.sigma * Math.sqrt(fit.plateVariance)) / Math.abs(fit.contrast) / 3;
+}

@@ -1,0 +1,81 @@
+/**
+ * A piece of a scan as light: one channel, tone curve undone, read strip by strip, so that however
+ * large the piece, only its light is held.
+ */
+import { lightOfRaster, lightOfValue } from './tone.ts';
+import type { PixelSource, PixelWindow, ToneCurve } from './scan.ts';
+
+export interface LightWindow {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** Upper left corner in pixels of the scan. */
+  readonly columnPx: number;
+  readonly rowPx: number;
+  /** Pixels of the scan along the side of one pixel of the window. */
+  readonly binPx: number;
+  /** Light 0…1, row after row. */
+  readonly light: Float32Array;
+  /** Light at and above which a pixel is clipped, and at and below which it is black. */
+  readonly clipLight: number;
+  readonly blackLight: number;
+}
+
+const STRIP_ROWS = 256;
+
+/**
+ * Reads a window of the scan and averages light over `binPx` × `binPx`; what does not fill a whole
+ * block at the right and lower side is left out.
+ */
+export async function readLight(
+  source: PixelSource,
+  window: PixelWindow,
+  read: { readonly channel: number; readonly tone: ToneCurve; readonly binPx: number },
+): Promise<LightWindow> {
+  const { binPx, tone, channel } = read;
+  const widthPx = Math.floor(window.widthPx / binPx);
+  const heightPx = Math.floor(window.heightPx / binPx);
+  const light = new Float32Array(widthPx * heightPx);
+  const stripRows = Math.max(1, Math.floor(STRIP_ROWS / binPx)) * binPx;
+  let fullScale = 255;
+  for (let row = 0; row < heightPx * binPx; row += stripRows) {
+    const rows = Math.min(stripRows, heightPx * binPx - row);
+    const strip = await source.read(
+      { columnPx: window.columnPx, rowPx: window.rowPx + row, widthPx: window.widthPx, heightPx: rows },
+      1,
+    );
+    fullScale = strip.fullScale;
+    const values = lightOfRaster(strip, channel, tone);
+    addStrip(light, widthPx, row / binPx, values, window.widthPx, rows, binPx);
+  }
+  const step = fullScale > 1 ? 1 / fullScale : 1e-6;
+  return {
+    widthPx,
+    heightPx,
+    columnPx: window.columnPx,
+    rowPx: window.rowPx,
+    binPx,
+    light,
+    clipLight: lightOfValue(tone, 1 - step / 2),
+    blackLight: lightOfValue(tone, step / 2),
+  };
+}
+
+function addStrip(
+  light: Float32Array,
+  widthPx: number,
+  firstRow: number,
+  values: Float32Array,
+  stripWidth: number,
+  rows: number,
+  binPx: number,
+): void {
+  if (binPx === 1) {
+    light.set(values, firstRow * widthPx);
+    return;
+  }
+  const share = 1 / (binPx * binPx);
+  for (let y = 0; y < rows; y++) {
+    const target = (firstRow + Math.floor(y / binPx)) * widthPx;
+    for (let x = 0; x < widthPx * binPx; x++) light[target + Math.floor(x / binPx)]! += values[y * stripWidth + x]! * share;
+  }
+}

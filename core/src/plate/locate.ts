@@ -1,0 +1,172 @@
+/**
+ * Where the holes may be: compact regions that stay the same over many grey levels, in either
+ * polarity. Over-complete on purpose; the rim itself decides afterwards.
+ */
+import { brightRegions, type Region } from './component-tree.ts';
+import type { Polarity } from './scan.ts';
+
+export interface Candidate {
+  readonly polarity: Polarity;
+  /** Centre in pixels of the whole scan, corner origin. */
+  readonly column: number;
+  readonly row: number;
+  /** Semi-axes of the region along x and y as a box, px. */
+  readonly halfWidthPx: number;
+  readonly halfHeightPx: number;
+  /** Radius of the disc of equal area, px. */
+  readonly radiusPx: number;
+  readonly score: number;
+  readonly cut: boolean;
+}
+
+export interface Overview {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** Pixels of the scan per pixel of the overview. */
+  readonly shrink: number;
+  /** Light, 0…1. */
+  readonly light: Float32Array;
+}
+
+/** Halves an overview by averaging 2 × 2; an odd last column or row is left out. */
+export function halve(overview: Overview): Overview {
+  const widthPx = overview.widthPx >> 1;
+  const heightPx = overview.heightPx >> 1;
+  const light = new Float32Array(widthPx * heightPx);
+  for (let y = 0; y < heightPx; y++) {
+    for (let x = 0; x < widthPx; x++) {
+      const i = 2 * y * overview.widthPx + 2 * x;
+      const j = i + overview.widthPx;
+      light[y * widthPx + x] =
+        (overview.light[i]! + overview.light[i + 1]! + overview.light[j]! + overview.light[j + 1]!) / 4;
+    }
+  }
+  return { widthPx, heightPx, shrink: overview.shrink * 2, light };
+}
+
+/**
+ * Candidates, best first.
+ * @param aspectXy width of a pixel over its height on the plate: a round hole then has that ratio inverted
+ * @param most how many to return at most
+ */
+export function candidates(overview: Overview, aspectXy: number, most: number): Candidate[] {
+  const { widthPx, heightPx, shrink } = overview;
+  if (widthPx < 3 || heightPx < 3) return [];
+  const levels = greyLevels(overview);
+  const all: (Region & { polarity: Polarity; score: number })[] = [];
+  for (const polarity of ['bright-hole', 'dark-hole'] as const) {
+    if (polarity === 'dark-hole') for (let i = 0; i < levels.length; i++) levels[i] = 255 - levels[i]!;
+    const regions = brightRegions(levels, widthPx, heightPx, 6, 10);
+    const graded = regions
+      .map((r) => ({ ...r, polarity, score: grade(r, aspectXy) }))
+      .filter((r) => r.score > 0);
+    graded.sort((a, b) => b.score - a.score);
+    const own = graded.slice(0, 40 * most);
+    all.push(...own, ...joined(own.slice(0, 60), aspectXy));
+  }
+  all.sort((a, b) => b.score - a.score);
+  const kept: typeof all = [];
+  for (const r of all) {
+    const radius = radiusOf(r);
+    const same = kept.some((k) => {
+      const distance = Math.hypot(k.column - r.column, k.row - r.row);
+      const other = radiusOf(k);
+      return distance < 0.5 * Math.max(radius, other) && radius < 1.6 * other && other < 1.6 * radius;
+    });
+    if (!same) kept.push(r);
+    if (kept.length >= most) break;
+  }
+  return kept.map((r) => ({
+    polarity: r.polarity,
+    column: r.column * shrink,
+    row: r.row * shrink,
+    halfWidthPx: 2 * Math.sqrt(r.varColumn) * shrink,
+    halfHeightPx: 2 * Math.sqrt(r.varRow) * shrink,
+    radiusPx: radiusOf(r) * shrink,
+    score: r.score,
+    cut: r.touchesBorder,
+  }));
+}
+
+function radiusOf(r: Region): number {
+  return Math.sqrt(r.areaPx / Math.PI);
+}
+
+/** 0 for what cannot be a hole; else how clearly it stands out times how compact it is. */
+function grade(r: Region, aspectXy: number): number {
+  const vx = r.varColumn * aspectXy;
+  const vy = r.varRow / aspectXy;
+  const det = vx * vy - r.covariance ** 2;
+  if (!(det > 0)) return 0;
+  // 1 for any filled ellipse, less for what has arms, gaps or corners.
+  const compact = r.areaPx / (4 * Math.PI * Math.sqrt(det));
+  const mean = (vx + vy) / 2;
+  const spread = Math.sqrt(Math.max(0, mean * mean - det));
+  const aspect = Math.sqrt((mean + spread) / Math.max(1e-9, mean - spread));
+  if (compact < 0.75 || aspect > 3) return 0;
+  if (r.touchesBorder && (aspect > 2.2 || compact < 0.85)) return 0;
+  return (r.persistence * compact ** 4) / aspect ** 0.5;
+}
+
+/** A fibre across a hole cuts it in two: two neighbouring pieces that make a rounder whole are tried as one. */
+function joined<R extends Region & { polarity: Polarity; score: number }>(regions: R[], aspectXy: number): R[] {
+  const out: R[] = [];
+  for (let i = 1; i < regions.length; i++) {
+    for (let j = 0; j < i; j++) {
+      const a = regions[i]!;
+      const b = regions[j]!;
+      const ratio = a.areaPx / b.areaPx;
+      if (a.touchesBorder || b.touchesBorder || ratio > 6 || ratio < 1 / 6) continue;
+      const distance = Math.hypot(a.column - b.column, a.row - b.row);
+      if (distance > 1.3 * (radiusOf(a) + radiusOf(b)) || distance < 0.5 * Math.max(radiusOf(a), radiusOf(b))) continue;
+      const area = a.areaPx + b.areaPx;
+      const wa = a.areaPx / area;
+      const wb = b.areaPx / area;
+      const dx = a.column - b.column;
+      const dy = a.row - b.row;
+      const whole: R = {
+        ...a,
+        areaPx: area,
+        column: wa * a.column + wb * b.column,
+        row: wa * a.row + wb * b.row,
+        varColumn: wa * a.varColumn + wb * b.varColumn + wa * wb * dx * dx,
+        varRow: wa * a.varRow + wb * b.varRow + wa * wb * dy * dy,
+        covariance: wa * a.covariance + wb * b.covariance + wa * wb * dx * dy,
+        persistence: Math.min(a.persistence, b.persistence),
+      };
+      const score = grade(whole, aspectXy);
+      if (score > 1.02 * Math.max(a.score, b.score)) out.push({ ...whole, score });
+    }
+  }
+  return out;
+}
+
+/** Perceptual grey levels 0…255 of a lightly smoothed overview, stretched over its own range. */
+function greyLevels({ light, widthPx, heightPx }: Overview): Uint8Array {
+  const smooth = binomial(light, widthPx, heightPx);
+  let max = 0;
+  for (const v of smooth) if (v > max) max = v;
+  const levels = new Uint8Array(smooth.length);
+  if (!(max > 0)) return levels;
+  const table = new Uint8Array(4097);
+  for (let i = 0; i <= 4096; i++) table[i] = Math.round(255 * Math.sqrt(i / 4096));
+  for (let i = 0; i < smooth.length; i++) levels[i] = table[Math.round((Math.max(0, smooth[i]!) / max) * 4096)]!;
+  return levels;
+}
+
+function binomial(light: Float32Array, w: number, h: number): Float32Array {
+  const rows = new Float32Array(light.length);
+  for (let y = 0; y < h; y++) {
+    const o = y * w;
+    for (let x = 0; x < w; x++) {
+      rows[o + x] = (light[o + Math.max(0, x - 1)]! + 2 * light[o + x]! + light[o + Math.min(w - 1, x + 1)]!) / 4;
+    }
+  }
+  const out = new Float32Array(light.length);
+  for (let y = 0; y < h; y++) {
+    const up = Math.max(0, y - 1) * w;
+    const down = Math.min(h - 1, y + 1) * w;
+    for (let x = 0; x < w; x++) out[y * w + x] = (rows[up + x]! + 2 * rows[y * w + x]! + rows[down + x]!) / 4;
+  }
+  return out;
+}
