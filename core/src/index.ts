@@ -27,6 +27,25 @@ export type { RoundHole } from './optics/round-hole.ts';
 export { thickHoleShare } from './optics/thick-hole.ts';
 
 // camera
+export {
+  boxDepth,
+  focalLengthFromInsideDepthMm,
+  focalLengthFromOutsideDepthMm,
+  insideDepthMm,
+} from './camera/box.ts';
+export type { BoxDepth, FilmSeat } from './camera/box.ts';
+export { DEFAULT_WAVELENGTH_NM, describeCamera, holeInWords } from './camera/describe.ts';
+export type { CameraDescription, CameraQuestion } from './camera/describe.ts';
+export { falloffAt, falloffMap, frameFalloff } from './camera/falloff.ts';
+export type { FalloffAt, FalloffMap, FrameFalloff, ThickPlate } from './camera/falloff.ts';
+export { SMALL_FRAME, centredCamera, diagonalMm, fieldOfView, sceneAreaAt } from './camera/field-of-view.ts';
+export type { CornerView, FieldOfView, SceneArea } from './camera/field-of-view.ts';
+export { FORMATS, HOLDERS, SHEET_FILM_THICKNESS_MM, formatById, holderFor } from './camera/formats.ts';
+export type { AreaBound, FilmFormat, FilmHolder, FormatKind } from './camera/formats.ts';
+export { CENTRED, distanceFromFootMm, filmAngleRad, frameCorners, frameEdgeMiddles } from './camera/geometry.ts';
+export type { CameraGeometry, CornerName, EdgeName, FilmPoint, Frame } from './camera/geometry.ts';
+export { focalLengthForAngleMm, focalLengthForObjectMm, objectDistanceToFillMm } from './camera/solve.ts';
+export type { AngleAlong, AngleQuestion, ObjectQuestion } from './camera/solve.ts';
 
 // plate
 export { judgeHole } from './plate/verdict.ts';

@@ -117,9 +117,11 @@ function requireLossShare(lossShare: number): void {
 
 function bandMeaning(facts: CriterionFacts, lossShare: number): string {
   const percent = `${Number((100 * lossShare).toPrecision(3))} %`;
-  const verb = facts.merit.kind === 'two-blurs' ? 'grows by at most' : 'stays within';
-  const end = facts.merit.kind === 'two-blurs' ? '' : ' of the best';
-  return `${facts.measuredIn} ${verb} ${percent}${end}`;
+  if (facts.merit.kind !== 'two-blurs') return `${facts.measuredIn} stays within ${percent} of the best`;
+  return (
+    `${facts.measuredIn} grows by at most ${percent} (a traditional constant has no merit of its own; this sum is `
+    + 'least at exactly it)'
+  );
 }
 
 /**
@@ -210,7 +212,8 @@ export function suitedFocalLength(
   };
   const shortest = focalMm(high);
   const best = focalMm(facts.constant);
-  const tooLarge = `The hole is larger than the best one for any focal length with the object at ${objectDistanceMm} mm.`;
+  const tooLarge =
+    `The hole is larger than the best one for any focal length with the object at ${objectDistanceMm} mm.`;
   return {
     focalLengthMm: Number.isFinite(best) ? best : null,
     rangeMm: Number.isFinite(shortest) ? [shortest, focalMm(low)] : null,

@@ -49,8 +49,7 @@ const HIGHEST_50 = highestFrequencyAt(0.5);
 const HIGHEST_20 = highestFrequencyAt(0.2);
 const HIGHEST_10 = highestFrequencyAt(0.1);
 
-const BLURS = 'the sum of the two classical blurs, hole and diffraction, d + c²λf′/d (a traditional constant has '
-  + 'no merit of its own; this sum is least at exactly it)';
+const BLURS = 'the sum of the classical blurs of hole and diffraction, d + c²λf′/d,';
 
 export const CRITERIA: readonly CriterionFacts[] = [
   {

@@ -24,7 +24,8 @@ export interface ParsedAngle {
 const EXAMPLE = 'Write degrees, for example 75, 75.5° or 75° 30′.';
 const DEGREES = /^(°|º|deg\.?|degs?|degrees?)?$/i;
 const RADIANS = /^(rad|rads|radians?)$/i;
-const SEXAGESIMAL = /^([+-]?\d+)\s*(?:°|º|deg\.?)\s*(\d+(?:[.,]\d+)?)\s*(?:′|'|min)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:″|"|''|s))?$/i;
+const SEXAGESIMAL =
+  /^([+-]?\d+)\s*(?:°|º|deg\.?)\s*(\d+(?:[.,]\d+)?)\s*(?:′|'|min)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:″|"|''|s))?$/i;
 
 /**
  * Read an angle; a number without a unit is degrees.

@@ -273,5 +273,5 @@ function inchCompanion(mm: number): string {
   const exact = parts !== 0 && Math.abs((parts * MM_PER_INCH) / 64 - mm) < SAME_MM;
   if (exact) return `${inchFraction(mm, 64)} in`;
   if (Math.abs(mm) < SMALL_MM) return formatLength(mm, { unit: 'thou' });
-  return `${formatLength(mm, { unit: 'in' })} (about ${inchFraction(mm, 64)})`;
+  return `${formatLength(mm, { unit: 'in' })}, about ${inchFraction(mm, 64)}`;
 }

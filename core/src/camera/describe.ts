@@ -1,0 +1,225 @@
+/**
+ * A camera in plain sentences, the answer first. Both faces show these, so that page and command line
+ * say the same thing.
+ */
+import { InputError, requirePositive } from '../errors.ts';
+import { bandCost, bestHole, suitedFocalLength } from '../optics/best-hole.ts';
+import type { BestHole, BestHoleQuestion } from '../optics/best-hole.ts';
+import { DEFAULT_CRITERION, criterionFacts } from '../optics/criteria.ts';
+import type { Criterion } from '../optics/criteria.ts';
+import { formatAngle, radToDegrees } from '../units/angle.ts';
+import { fixed, formatNumber, withoutTrailingZeros } from '../units/figures.ts';
+import { MM_PER_THOU, formatLength, otherUnit } from '../units/length.ts';
+import { boxDepth } from './box.ts';
+import type { BoxDepth, FilmSeat } from './box.ts';
+import { frameFalloff } from './falloff.ts';
+import type { FrameFalloff } from './falloff.ts';
+import { fieldOfView } from './field-of-view.ts';
+import type { FieldOfView } from './field-of-view.ts';
+import type { CameraGeometry } from './geometry.ts';
+
+/** Middle of the visible spectrum, for want of a film. */
+export const DEFAULT_WAVELENGTH_NM = 550;
+
+export interface CameraQuestion {
+  readonly camera: CameraGeometry;
+  /** Default: finest detail at 10 % contrast. */
+  readonly criterion?: Criterion;
+  /** Default 550. */
+  readonly wavelengthNm?: number;
+  /** Default: a distant scene. */
+  readonly objectDistanceMm?: number;
+  /** The hole in hand, when there is one. */
+  readonly diameterMm?: number;
+  /** Of the plate at the hole's edge; default thin. Needs no hole in hand: the best one is taken then. */
+  readonly thicknessMm?: number;
+  /** What is needed to say how deep the box must be. */
+  readonly box?: FilmSeat & { readonly boardThicknessMm: number };
+  /** Lengths in the sentences; default mm. */
+  readonly lengths?: 'mm' | 'in';
+}
+
+export interface CameraDescription {
+  /** First the answer, then the rest; each one a full sentence. */
+  readonly sentences: readonly string[];
+  readonly view: FieldOfView;
+  readonly best: BestHole;
+  readonly falloff: FrameFalloff;
+  readonly box: BoxDepth | null;
+}
+
+/**
+ * Say what a camera sees, which hole suits it, what the corners lose and how deep the box is.
+ * @param question frame and focal length > 0; the rest as the functions it calls
+ * @throws InputError not-positive, negative, out-of-range, conflict, unknown-name
+ */
+export function describeCamera(question: CameraQuestion): CameraDescription {
+  const { camera } = question;
+  if (question.diameterMm !== undefined) requirePositive(question.diameterMm, 'diameterMm', 'mm');
+  const lengths = question.lengths ?? 'mm';
+  const view = fieldOfView(camera);
+  const wanted: BestHoleQuestion = {
+    criterion: question.criterion ?? DEFAULT_CRITERION,
+    focalLengthMm: camera.focalLengthMm,
+    objectDistanceMm: question.objectDistanceMm ?? Infinity,
+    wavelengthNm: question.wavelengthNm ?? DEFAULT_WAVELENGTH_NM,
+  };
+  const best = bestHole(wanted);
+  const diameterMm = question.diameterMm ?? best.diameterMm;
+  const falloff = frameFalloff(
+    camera,
+    question.thicknessMm === undefined ? undefined : { thicknessMm: question.thicknessMm, diameterMm },
+  );
+  const box =
+    question.box === undefined ? null : boxDepth({ ...question.box, focalLengthMm: camera.focalLengthMm });
+  return {
+    sentences: [
+      answer(view, best, lengths),
+      viewSentence(camera, view),
+      holeSentence(wanted, best, lengths),
+      ...(question.diameterMm === undefined ? [] : [inHandSentence(wanted, question.diameterMm, lengths)]),
+      falloffSentence(camera, falloff, question.thicknessMm),
+      circleSentence(camera, view, lengths),
+      ...(box === null ? [] : [boxSentence(box, lengths), ...box.notes]),
+    ],
+    view,
+    best,
+    falloff,
+    box,
+  };
+}
+
+type Lengths = 'mm' | 'in';
+
+/** `75` for wide angles, `8.2` for narrow ones. */
+function wholeAngle(angleRad: number): string {
+  return formatAngle(angleRad, { digits: Math.abs(radToDegrees(angleRad)) < 10 ? 1 : 0 });
+}
+
+function tenths(angleRad: number): string {
+  return formatAngle(angleRad, { digits: 1 });
+}
+
+/** The equivalent on 24×36 mm: nobody needs it better than to a millimetre. */
+function roundFocal(focalLengthMm: number): string {
+  return focalLengthMm < 10 ? formatNumber(focalLengthMm, { significant: 2 }) : fixed(focalLengthMm, 0);
+}
+
+/**
+ * A hole and its band with as many digits as tell the band's ends apart; the band is rounded inwards, so
+ * that every diameter named lies in it.
+ */
+export function holeInWords(best: BestHole, lengths: Lengths): { readonly hole: string; readonly band: string } {
+  const unitMm = lengths === 'mm' ? 1 : MM_PER_THOU;
+  const unit = lengths === 'mm' ? 'mm' : 'thou';
+  const [low, high] = best.bandMm.map((edgeMm) => edgeMm / unitMm) as [number, number];
+  const usual = lengths === 'mm' ? 2 : 1;
+  const digits = Math.min(6, Math.max(usual, Math.ceil(Math.log10(5 / (high - low)))));
+  const step = 10 ** -digits;
+  const inLow = Math.ceil(low / step - 1e-9) * step;
+  const inHigh = Math.floor(high / step + 1e-9) * step;
+  return {
+    hole: `${fixed(best.diameterMm / unitMm, digits)} ${unit}`,
+    band: `${fixed(inLow, digits)} to ${fixed(inHigh, digits)} ${unit}`,
+  };
+}
+
+function answer(view: FieldOfView, best: BestHole, lengths: Lengths): string {
+  const { hole, band } = holeInWords(best, lengths);
+  return (
+    `Sees ${wholeAngle(view.diagonalRad)} on the diagonal, like about ${roundFocal(view.equivalentByDiagonalMm)} mm `
+    + `on 24×36; best hole ${hole}, anything from ${band}.`
+  );
+}
+
+function viewSentence(camera: CameraGeometry, view: FieldOfView): string {
+  const total =
+    `Angle of view ${tenths(view.horizontalRad)} across, ${tenths(view.verticalRad)} high, `
+    + `${tenths(view.diagonalRad)} corner to corner`;
+  const { xMm, yMm } = camera.holeShift;
+  if (xMm === 0 && yMm === 0) return `${total}.`;
+  const parts = [
+    ...(xMm === 0 ? [] : [`${tenths(view.leftRad)} to the left and ${tenths(view.rightRad)} to the right`]),
+    ...(yMm === 0 ? [] : [`${tenths(view.upRad)} up and ${tenths(view.downRad)} down`]),
+  ];
+  return `${total}; from the axis ${parts.join(', ')}, seen from behind the camera.`;
+}
+
+function holeSentence(wanted: BestHoleQuestion, best: BestHole, lengths: Lengths): string {
+  const facts = criterionFacts(best.criterion);
+  const distance = Number.isFinite(wanted.objectDistanceMm)
+    ? `an object ${shownLength(wanted.objectDistanceMm, lengths)} away`
+    : 'a distant scene';
+  return (
+    `Best hole here means ${facts.title}, for ${distance} in light of ${formatNumber(wanted.wavelengthNm)} nm, `
+    + `and gives f/${formatNumber(wanted.focalLengthMm / best.diameterMm)}; `
+    + `between the two figures ${best.bandMeaning}.`
+  );
+}
+
+function inHandSentence(wanted: BestHoleQuestion, diameterMm: number, lengths: Lengths): string {
+  const cost = bandCost({ ...wanted, diameterMm });
+  const suited = suitedFocalLength({ ...wanted, diameterMm });
+  const loss = formatNumber(100 * cost.lossShare, { significant: cost.lossShare < 0.1 ? 1 : 2 });
+  const light = stopsInWords(Math.abs(cost.lightStops));
+  const lightWords =
+    light === '0.0 stop' ? 'the same light' : `${light} ${cost.lightStops < 0 ? 'less' : 'more'} light`;
+  const place = { below: 'smaller than', within: 'within', above: 'larger than' }[cost.place];
+  const suits =
+    suited.focalLengthMm === null
+      ? 'it is too large for any focal length at this distance'
+      : `it is the best hole for a focal length of ${shownLength(suited.focalLengthMm, lengths, 0)}`;
+  return (
+    `Your hole of ${formatLength(diameterMm, { unit: lengths === 'mm' ? 'mm' : 'thou' })} `
+    + `(f/${formatNumber(wanted.focalLengthMm / diameterMm)}) is ${place} the band: ${loss} % off the best by this measure, `
+    + `${lightWords}; ${suits}.`
+  );
+}
+
+function stopsInWords(stops: number): string {
+  const text = fixed(stops, 1);
+  return `${text} ${Number(text) <= 1 ? 'stop' : 'stops'}`;
+}
+
+function falloffSentence(camera: CameraGeometry, falloff: FrameFalloff, thicknessMm: number | undefined): string {
+  const plate = thicknessMm === undefined || thicknessMm === 0 ? '' : ', the thickness of the plate included';
+  const { falloffStops, reason } = falloff.worst;
+  if (falloffStops === null) return `The ${falloff.worstCorner} corner of the film stays black. ${reason ?? ''}`;
+  const centred = camera.holeShift.xMm === 0 && camera.holeShift.yMm === 0;
+  const corner = centred
+    ? 'The corners get'
+    : `The darkest corner (${falloff.worstCorner}, seen from the film side) gets`;
+  return `${corner} ${stopsInWords(falloffStops)} less light than the point behind the hole${plate}.`;
+}
+
+function circleSentence(camera: CameraGeometry, view: FieldOfView, lengths: Lengths): string {
+  const { widthMm, heightMm } = camera.frame;
+  const unit = lengths === 'mm' ? 'mm' : 'in';
+  const side = (sizeMm: number): string => formatLength(sizeMm, { unit }).replace(/ [a-z]+$/, '');
+  return (
+    `Image area used: ${side(widthMm)} × ${side(heightMm)} ${unit}; the image circle must be `
+    + `${shownLength(view.imageCircleMm, lengths, lengths === 'mm' ? 0 : 1)} across.`
+  );
+}
+
+function boxSentence(box: BoxDepth, lengths: Lengths): string {
+  const shown = (lengthMm: number): string => {
+    const unit = lengths === 'mm' ? 'mm' : 'in';
+    return `${formatLength(lengthMm, { unit })} (${otherUnit(lengthMm, unit)})`;
+  };
+  return (
+    `Inside depth of the box ${shown(box.insideDepthMm)}, from the inner face of the front board to the seat of the `
+    + `holder; ${shown(box.outsideDepthMm)} over the wood.`
+  );
+}
+
+function shownLength(lengthMm: number, lengths: Lengths, digits?: number): string {
+  if (!Number.isFinite(lengthMm)) {
+    throw new InputError('out-of-range', 'A length to be written must be finite.', { got: lengthMm });
+  }
+  if (lengths === 'in') return formatLength(lengthMm, { unit: 'in', digits: Math.max(1, digits ?? 1) });
+  if (digits === undefined && lengthMm >= 1000) {
+    return `${withoutTrailingZeros(fixed(lengthMm / 1000, 2))} m`;
+  }
+  return formatLength(lengthMm, digits === undefined ? { unit: 'mm' } : { unit: 'mm', digits });
+}

@@ -1,0 +1,166 @@
+/** How much less light the film gets away from the foot of the hole, in stops; 0 straight behind it. */
+import { InputError, requirePositive } from '../errors.ts';
+import { requireThickness, rimOverlapShare } from '../optics/thick-hole.ts';
+import { formatAngle } from '../units/angle.ts';
+import { formatLength } from '../units/length.ts';
+import {
+  distanceFromFootMm,
+  filmAngleRad,
+  frameCorners,
+  frameEdgeMiddles,
+  requireCamera,
+  requirePoint,
+} from './geometry.ts';
+import type { CameraGeometry, CornerName, EdgeName, FilmPoint } from './geometry.ts';
+
+/** A plate that is not infinitely thin: its wall cuts into slanting light. */
+export interface ThickPlate {
+  /** Of the edge itself, ≥ 0. */
+  readonly thicknessMm: number;
+  /** Of the hole, > 0. */
+  readonly diameterMm: number;
+}
+
+export interface FalloffAt {
+  /** Stops less than straight behind the hole; null where no light arrives at all. */
+  readonly falloffStops: number | null;
+  /** Why there is no light; null where there is. */
+  readonly reason: string | null;
+}
+
+export interface FrameFalloff {
+  readonly corners: Readonly<Record<CornerName, FalloffAt>>;
+  /** In the middle of each edge of the frame. */
+  readonly edges: Readonly<Record<EdgeName, FalloffAt>>;
+  /** The darkest corner. */
+  readonly worstCorner: CornerName;
+  /** There. */
+  readonly worst: FalloffAt;
+}
+
+/** @throws InputError not-positive, negative */
+function requirePlate(plate: ThickPlate): void {
+  requireThickness(plate.thicknessMm);
+  requirePositive(plate.diameterMm, 'diameterMm', 'mm');
+}
+
+/** Stops, or `Infinity` where the plate's wall takes all the light. */
+function stopsAt(camera: CameraGeometry, xMm: number, yMm: number, plate: ThickPlate | undefined): number {
+  const x = xMm - camera.holeShift.xMm;
+  const y = yMm - camera.holeShift.yMm;
+  const tan2 = (x * x + y * y) / (camera.focalLengthMm * camera.focalLengthMm);
+  // -log2 cos⁴ θ = 2 log2(1 + tan² θ)
+  const flat = 2 * Math.log2(1 + tan2);
+  if (plate === undefined || plate.thicknessMm === 0) return flat;
+  const share = rimOverlapShare((plate.thicknessMm * Math.sqrt(tan2)) / plate.diameterMm);
+  return share > 0 ? flat - Math.log2(share) : Infinity;
+}
+
+function described(camera: CameraGeometry, point: FilmPoint, plate: ThickPlate | undefined): FalloffAt {
+  const stops = stopsAt(camera, point.xMm, point.yMm, plate);
+  if (plate === undefined || Number.isFinite(stops)) return { falloffStops: stops, reason: null };
+  const angle = formatAngle(filmAngleRad(camera, point), { digits: 0 });
+  const hole = formatLength(plate.diameterMm, { unit: 'mm' });
+  const edge = formatLength(plate.thicknessMm, { unit: 'mm' });
+  return {
+    falloffStops: null,
+    reason:
+      `At ${angle} from the axis no light passes a hole of ${hole} in an edge ${edge} thick: `
+      + 'thin the edge or make the view narrower.',
+  };
+}
+
+/**
+ * Falloff at one film point.
+ *   −log2 cos⁴ θ, and −log2 of the thick hole's clear share when a plate is given
+ * Valid: flat film, evenly lit scene.
+ * @param camera frame and focal length > 0
+ * @param point anywhere on the film plane
+ * @param plate the edge of the hole; leave out for a thin one
+ * @throws InputError not-positive, negative, out-of-range
+ * @source optics-notes 2
+ */
+export function falloffAt(camera: CameraGeometry, point: FilmPoint, plate?: ThickPlate): FalloffAt {
+  requireCamera(camera);
+  requirePoint(point, 'point');
+  if (plate !== undefined) requirePlate(plate);
+  return described(camera, point, plate);
+}
+
+/**
+ * Falloff in the corners and in the middle of the edges of the frame. Valid and formula as `falloffAt`.
+ * @param camera frame and focal length > 0
+ * @param plate the edge of the hole; leave out for a thin one
+ * @throws InputError not-positive, negative, out-of-range
+ * @source optics-notes 2
+ */
+export function frameFalloff(camera: CameraGeometry, plate?: ThickPlate): FrameFalloff {
+  requireCamera(camera);
+  if (plate !== undefined) requirePlate(plate);
+  const at = frameCorners(camera.frame);
+  const middles = frameEdgeMiddles(camera.frame);
+  const corner = (name: CornerName): FalloffAt => described(camera, at[name], plate);
+  const edge = (name: EdgeName): FalloffAt => described(camera, middles[name], plate);
+  const names = Object.keys(at) as CornerName[];
+  const worstCorner = names.reduce((worst, name) =>
+    distanceFromFootMm(camera, at[name]) > distanceFromFootMm(camera, at[worst]) ? name : worst,
+  );
+  return {
+    corners: {
+      'top-left': corner('top-left'),
+      'top-right': corner('top-right'),
+      'bottom-left': corner('bottom-left'),
+      'bottom-right': corner('bottom-right'),
+    },
+    edges: { left: edge('left'), right: edge('right'), top: edge('top'), bottom: edge('bottom') },
+    worstCorner,
+    worst: corner(worstCorner),
+  };
+}
+
+export interface FalloffMap {
+  readonly columns: number;
+  readonly rows: number;
+  /**
+   * columns × rows, row by row from the top of the film, each row from the left, seen from the film side; first
+   * and last samples lie on the edges of the frame. `Infinity` where no light arrives.
+   */
+  readonly falloffStops: Float64Array;
+}
+
+/**
+ * Falloff over the whole frame. Valid and formula as `falloffAt`.
+ * @param camera frame and focal length > 0
+ * @param size 2 to 4096 columns and rows
+ * @param plate the edge of the hole; leave out for a thin one
+ * @throws InputError not-positive, negative, out-of-range
+ * @source optics-notes 2
+ */
+export function falloffMap(
+  camera: CameraGeometry,
+  size: { readonly columns: number; readonly rows: number },
+  plate?: ThickPlate,
+): FalloffMap {
+  requireCamera(camera);
+  if (plate !== undefined) requirePlate(plate);
+  const { columns, rows } = size;
+  for (const [path, count] of [['columns', columns], ['rows', rows]] as const) {
+    if (!(Number.isInteger(count) && count >= 2 && count <= 4096)) {
+      throw new InputError('out-of-range', `${path} must be a whole number from 2 to 4096, but is ${count}.`, {
+        path,
+        got: count,
+        expected: '2…4096',
+      });
+    }
+  }
+  const { widthMm, heightMm } = camera.frame;
+  const falloffStops = new Float64Array(columns * rows);
+  for (let row = 0; row < rows; row++) {
+    const yMm = heightMm * (0.5 - row / (rows - 1));
+    for (let column = 0; column < columns; column++) {
+      const xMm = widthMm * (column / (columns - 1) - 0.5);
+      falloffStops[row * columns + column] = stopsAt(camera, xMm, yMm, plate);
+    }
+  }
+  return { columns, rows, falloffStops };
+}

@@ -1,0 +1,130 @@
+/** How much of the world a camera takes in, side by side and corner by corner. */
+import { requirePositive } from '../errors.ts';
+import { CENTRED, distanceFromFootMm, filmAngleRad, frameCorners, requireCamera } from './geometry.ts';
+import type { CameraGeometry, CornerName, FilmPoint, Frame } from './geometry.ts';
+
+/** The frame that angles of view are compared with, 24 × 36 mm. */
+export const SMALL_FRAME: Frame = { widthMm: 36, heightMm: 24 };
+
+export interface CornerView {
+  readonly name: CornerName;
+  /** On the film. */
+  readonly point: FilmPoint;
+  readonly distanceFromFootMm: number;
+  /** From the axis. */
+  readonly angleRad: number;
+}
+
+export interface FieldOfView {
+  /**
+   * How far the camera sees to each side of the axis, from behind the camera. One of a pair is negative
+   * when the hole stands outside the frame: then the axis itself is not in the picture.
+   */
+  readonly leftRad: number;
+  readonly rightRad: number;
+  readonly upRad: number;
+  readonly downRad: number;
+  /** left + right, in the plane through the hole that stands upright on the film. */
+  readonly horizontalRad: number;
+  /** up + down, likewise. */
+  readonly verticalRad: number;
+  /** Angle at the hole between the rays to opposite corners; the wider of the two. */
+  readonly diagonalRad: number;
+  /** Both: top left to bottom right of the film, and top right to bottom left. Equal for a centred hole. */
+  readonly diagonalsRad: readonly [number, number];
+  readonly corners: readonly CornerView[];
+  /**
+   * Focal length that draws the scene equally large in proportion to the diagonal of 24 × 36 mm. Moving the hole
+   * does not change it, as with a shifted lens.
+   */
+  readonly equivalentByDiagonalMm: number;
+  /** The same in proportion to the width, 24 × 36 mm held the same way round as the frame. */
+  readonly equivalentByWidthMm: number;
+  /** Diameter of the circle about the foot that holds the whole frame. */
+  readonly imageCircleMm: number;
+}
+
+/**
+ * Field of view of a flat-film camera, the hole in the middle or not.
+ *   side = atan((half width ± shift) / f);  diagonal = angle between the rays to opposite corners
+ * Valid: flat film, a hole far smaller than the frame.
+ * @param camera frame and focal length > 0; any shift
+ * @throws InputError not-positive, out-of-range
+ * @source camera-notes
+ */
+export function fieldOfView(camera: CameraGeometry): FieldOfView {
+  requireCamera(camera);
+  const { frame, focalLengthMm: f, holeShift } = camera;
+  // the film left of the foot draws what is to the right
+  const rightRad = Math.atan((frame.widthMm / 2 + holeShift.xMm) / f);
+  const leftRad = Math.atan((frame.widthMm / 2 - holeShift.xMm) / f);
+  const upRad = Math.atan((frame.heightMm / 2 + holeShift.yMm) / f);
+  const downRad = Math.atan((frame.heightMm / 2 - holeShift.yMm) / f);
+  const at = frameCorners(frame);
+  const corners = (Object.keys(at) as CornerName[]).map((name) => ({
+    name,
+    point: at[name],
+    distanceFromFootMm: distanceFromFootMm(camera, at[name]),
+    angleRad: filmAngleRad(camera, at[name]),
+  }));
+  const diagonalsRad = [
+    angleBetweenRad(camera, at['top-left'], at['bottom-right']),
+    angleBetweenRad(camera, at['top-right'], at['bottom-left']),
+  ] as const;
+  return {
+    leftRad,
+    rightRad,
+    upRad,
+    downRad,
+    horizontalRad: leftRad + rightRad,
+    verticalRad: upRad + downRad,
+    diagonalRad: Math.max(...diagonalsRad),
+    diagonalsRad,
+    corners,
+    equivalentByDiagonalMm: (f * diagonalMm(SMALL_FRAME)) / diagonalMm(frame),
+    equivalentByWidthMm: (f * (frame.widthMm >= frame.heightMm ? 36 : 24)) / frame.widthMm,
+    imageCircleMm: 2 * Math.max(...corners.map((corner) => corner.distanceFromFootMm)),
+  };
+}
+
+/** Diagonal of a frame. */
+export function diagonalMm(frame: Frame): number {
+  return Math.hypot(frame.widthMm, frame.heightMm);
+}
+
+/** Angle at the hole between the rays to two film points; atan2 keeps its digits for narrow ones too. */
+function angleBetweenRad(camera: CameraGeometry, one: FilmPoint, other: FilmPoint): number {
+  const { focalLengthMm: f, holeShift } = camera;
+  const ax = one.xMm - holeShift.xMm;
+  const ay = one.yMm - holeShift.yMm;
+  const bx = other.xMm - holeShift.xMm;
+  const by = other.yMm - holeShift.yMm;
+  const cross = Math.hypot(f * (ay - by), f * (bx - ax), ax * by - ay * bx);
+  return Math.atan2(cross, ax * bx + ay * by + f * f);
+}
+
+/** Width and height of the part of a flat scene that fills the frame, at a distance from the hole. */
+export interface SceneArea {
+  readonly widthMm: number;
+  readonly heightMm: number;
+}
+
+/**
+ * What fills the frame at a distance.
+ *   size of the scene = size on the film · u / f
+ * Valid: a flat scene parallel to the film.
+ * @param camera frame and focal length > 0
+ * @param objectDistanceMm > 0, finite, from the hole
+ * @throws InputError not-positive, out-of-range
+ */
+export function sceneAreaAt(camera: CameraGeometry, objectDistanceMm: number): SceneArea {
+  requireCamera(camera);
+  requirePositive(objectDistanceMm, 'objectDistanceMm', 'mm');
+  const scale = objectDistanceMm / camera.focalLengthMm;
+  return { widthMm: camera.frame.widthMm * scale, heightMm: camera.frame.heightMm * scale };
+}
+
+/** A camera with the hole in the middle. */
+export function centredCamera(frame: Frame, focalLengthMm: number): CameraGeometry {
+  return { frame, focalLengthMm, holeShift: CENTRED };
+}
