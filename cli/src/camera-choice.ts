@@ -1,0 +1,83 @@
+/** Which camera is meant: one of a workshop file, or a frame and a focal length given on the spot. */
+import { readFile } from 'node:fs/promises';
+import { FormatError, InputError, parseLength } from '#core';
+import type { CameraRecord, Workshop } from '#core';
+import { parseWorkshop } from '#core/schema';
+
+/** As the maker wrote them. */
+export interface CameraOptions {
+  readonly workshop?: string;
+  readonly camera?: string;
+  readonly frame?: string;
+  readonly focalMm?: string;
+}
+
+/** A camera of a workshop file. */
+export interface CameraOfWorkshop {
+  readonly workshop: Workshop;
+  readonly record: CameraRecord;
+}
+
+/** Reads a workshop file. */
+export async function readWorkshop(path: string): Promise<Workshop> {
+  let text: string;
+  try {
+    text = await readFile(path, 'utf8');
+  } catch {
+    throw new FormatError('missing', `The workshop file ${path} could not be read. Check the name and the folder.`, {
+      path: 'workshop',
+      got: path,
+    });
+  }
+  return parseWorkshop(text);
+}
+
+/** The camera named by `--workshop FILE --camera NAME`; `null` when no workshop is given. */
+export async function cameraOfWorkshop(options: CameraOptions): Promise<CameraOfWorkshop | null> {
+  if (options.workshop === undefined) {
+    if (options.camera === undefined) return null;
+    throw new InputError('missing', '--camera NAME needs --workshop FILE, in which the camera stands.', {
+      path: 'workshop',
+    });
+  }
+  const workshop = await readWorkshop(options.workshop);
+  const names = workshop.cameras.map((camera) => camera.name);
+  const wanted = options.camera?.toLowerCase();
+  const found =
+    wanted === undefined && workshop.cameras.length === 1
+      ? workshop.cameras[0]
+      : workshop.cameras.find((camera) => camera.name.toLowerCase() === wanted || camera.id === wanted);
+  if (found !== undefined) return { workshop, record: found };
+  const list = names.length === 0 ? 'It holds no camera.' : `It holds: ${names.join(', ')}.`;
+  throw new InputError(
+    'unknown-name',
+    options.camera === undefined
+      ? `Say which camera of ${options.workshop} is meant with --camera NAME. ${list}`
+      : `There is no camera named "${options.camera}" in ${options.workshop}. ${list}`,
+    { path: 'camera', got: options.camera, expected: names.join(', ') },
+  );
+}
+
+/** `127x102`, `127 × 102 mm` or `5in x 4in`: width by height of the image area. */
+export function parseFrame(text: string): { readonly widthMm: number; readonly heightMm: number } {
+  const sides = text.split(/\s*[x×*]\s*/i);
+  const [width, height] = sides;
+  if (sides.length !== 2 || !width || !height) {
+    throw new InputError('not-understood', `--frame "${text}" was not understood. Give width x height, like 127x102.`, {
+      path: 'frame',
+      got: text,
+      expected: 'width x height, mm',
+    });
+  }
+  const side = (value: string): number => parseLength(value, { defaultUnit: 'mm', path: 'frame' }).mm;
+  return { widthMm: side(width), heightMm: side(height) };
+}
+
+/** A number of an option, or an InputError that names it. */
+export function parseNumber(text: string, option: string): number {
+  const value = /^(inf|infinity|∞)$/i.test(text.trim()) ? Infinity : Number(text.trim().replace(',', '.'));
+  if (text.trim() === '' || Number.isNaN(value)) {
+    throw new InputError('not-understood', `${option} "${text}" is not a number.`, { path: option, got: text });
+  }
+  return value;
+}

@@ -1,0 +1,313 @@
+/** `camerawright plate`: scans in, holes out, one entry for each file in the order given. */
+import { readFile, readdir, stat } from 'node:fs/promises';
+import { basename, join } from 'node:path';
+import {
+  InputError,
+  UM_PER_MM,
+  bestHole,
+  formatNumber,
+  formatWithUncertainty,
+  isCamerawrightError,
+  judgeHole,
+  radToDegrees,
+} from '#core';
+import type { Criterion, HoleReading, HoleVerdict, Illumination, ToneCurve } from '#core';
+import type { PlateRoom, ScanMeasurement, ScanRequest } from '#io/ports';
+import type { Answer } from './answer.ts';
+import { csv, table } from './printing.ts';
+
+/** The camera that a hole is judged for. */
+export interface JudgingCamera {
+  readonly name: string | null;
+  readonly focalLengthMm: number;
+  readonly objectDistanceMm: number;
+  readonly wavelengthNm: number;
+  readonly criterion: Criterion;
+}
+
+export interface PlateQuestion {
+  readonly files: readonly string[];
+  readonly request: ScanRequest;
+  readonly camera: JudgingCamera | null;
+}
+
+const SCAN_NAME = /\.(tiff?|png|jpe?g)$/i;
+
+/** `4800`, `4800,2400`: pixels per inch, x and y. */
+export function parseDpi(text: string): { readonly x: number; readonly y: number } {
+  const parts = text.split(/[,x×]/).map((part) => Number(part.trim()));
+  const [x, y = x] = parts;
+  if (parts.length > 2 || x === undefined || y === undefined || !(x > 0 && y > 0 && x < Infinity && y < Infinity)) {
+    throw new InputError('not-understood', `--dpi "${text}" was not understood. Give one number, like 4800, or two, like 4800,2400.`, {
+      path: 'dpi',
+      got: text,
+    });
+  }
+  return { x, y };
+}
+
+export function parseTone(text: string): ToneCurve {
+  const word = text.trim().toLowerCase();
+  if (word === 'srgb') return { kind: 'srgb' };
+  if (word === 'linear') return { kind: 'linear' };
+  const gamma = Number(word);
+  if (gamma >= 0.2 && gamma <= 5) return gamma === 1 ? { kind: 'linear' } : { kind: 'gamma', gamma };
+  throw new InputError('not-understood', `--tone "${text}" was not understood. Give srgb, linear, or a gamma from 0.2 to 5, like 2.2.`, {
+    path: 'tone',
+    got: text,
+  });
+}
+
+export function parseIllumination(text: string): Illumination {
+  const word = text.trim().toLowerCase();
+  if (word === 'backlit' || word === 'reflective' || word === 'unknown') return word;
+  throw new InputError('not-understood', `--illumination "${text}" was not understood. Give backlit (light through the hole) or reflective (light from the scanner's own side).`, {
+    path: 'illumination',
+    got: text,
+  });
+}
+
+/** Folders are taken apart into the scans they hold, by name. */
+async function expand(files: readonly string[]): Promise<string[]> {
+  const found: string[] = [];
+  for (const file of files) {
+    const info = await stat(file).catch(() => null);
+    if (!info?.isDirectory()) {
+      found.push(file);
+      continue;
+    }
+    const names = (await readdir(file)).filter((name) => SCAN_NAME.test(name)).sort();
+    if (names.length === 0) {
+      throw new InputError('missing', `The folder ${file} holds no scan (.tif, .png or .jpg).`, { path: 'file', got: file });
+    }
+    found.push(...names.map((name) => join(file, name)));
+  }
+  return found;
+}
+
+function judge(hole: HoleReading, camera: JudgingCamera): HoleVerdict {
+  const best = bestHole(camera);
+  return judgeHole({
+    ...camera,
+    diameterMm: hole.outlineDiameterMm,
+    standardUncertaintyMm: hole.outlineStandardUncertaintyMm,
+    best,
+  });
+}
+
+function holeJson(hole: HoleReading, verdict: HoleVerdict | null) {
+  const um = (lengthMm: number): number => lengthMm * UM_PER_MM;
+  return {
+    equivalentDiameterUm: um(hole.clearDiameterMm),
+    outlineDiameterUm: um(hole.outlineDiameterMm),
+    standardUncertaintyUm: um(hole.clearStandardUncertaintyMm),
+    outlineStandardUncertaintyUm: um(hole.outlineStandardUncertaintyMm),
+    imageUncertaintyUm: um(hole.imageStandardUncertaintyMm),
+    centerMm: [hole.leastSquares.center.xMm, hole.leastSquares.center.yMm],
+    leastSquaresDiameterUm: um(hole.leastSquares.diameterMm),
+    maximumInscribedDiameterUm: um(hole.maximumInscribed.diameterMm),
+    minimumCircumscribedDiameterUm: um(hole.minimumCircumscribed.diameterMm),
+    roundnessUm: um(hole.roundnessMm),
+    feretMinUm: um(hole.feretMinMm),
+    feretMaxUm: um(hole.feretMaxMm),
+    feretMaxAngleDeg: radToDegrees(hole.feretMaxAngleRad),
+    burrs: hole.burrs.map((burr) => ({
+      angleDeg: radToDegrees(burr.angleRad),
+      heightUm: um(burr.heightMm),
+      widthUm: um(burr.widthMm),
+    })),
+    chips: hole.chips.map((chip) => ({
+      angleDeg: radToDegrees(chip.angleRad),
+      heightUm: um(chip.heightMm),
+      widthUm: um(chip.widthMm),
+    })),
+    debris: hole.debris.map((piece) => ({
+      areaUm2: piece.areaMm2 * UM_PER_MM ** 2,
+      kind: piece.kind,
+      centerMm: [piece.center.xMm, piece.center.yMm],
+    })),
+    acrossPx: hole.acrossPx,
+    blurSigmaUm: um(hole.blurSigmaMm),
+    budget: hole.budget.map((line) => ({
+      name: line.name,
+      standardUncertaintyUm: um(line.standardUncertaintyMm),
+      reason: line.reason,
+    })),
+    cautions: hole.cautions,
+    verdict: verdict?.word ?? null,
+    verdictCriterion: verdict?.criterion ?? null,
+    verdictSentence: verdict?.sentence ?? null,
+    suitedFocalLengthMm: verdict?.suitedFocalLengthMm ?? null,
+  };
+}
+
+interface Measured {
+  readonly file: string;
+  readonly error: string | null;
+  readonly measurement: ScanMeasurement | null;
+}
+
+async function measureFile(room: PlateRoom, file: string, request: ScanRequest): Promise<Measured> {
+  try {
+    const bytes = await readFile(file).catch(() => {
+      throw new InputError('missing', `${file} could not be read. Check the name and the folder.`, { path: 'file', got: file });
+    });
+    return { file, error: null, measurement: await room.measure(new Uint8Array(bytes), basename(file), request) };
+  } catch (error) {
+    if (isCamerawrightError(error)) return { file, error: error.message, measurement: null };
+    throw error;
+  }
+}
+
+function entryJson({ file, error, measurement }: Measured, camera: JudgingCamera | null) {
+  if (measurement === null) {
+    return { file, error, scale: null, tone: null, toneSource: null, polarity: null, illumination: null, holes: [] };
+  }
+  const { reading } = measurement;
+  return {
+    file,
+    error: null,
+    scale: {
+      xUmPerPx: reading.scale.xMmPerPx * UM_PER_MM,
+      yUmPerPx: reading.scale.yMmPerPx * UM_PER_MM,
+      source: reading.scale.source,
+      detail: reading.scale.detail,
+    },
+    tone: reading.tone.kind === 'gamma' ? reading.tone.gamma : reading.tone.kind,
+    toneSource: reading.toneSource,
+    polarity: reading.polarity,
+    illumination: reading.illumination,
+    cautions: reading.cautions,
+    holes: reading.holes.map((hole) => holeJson(hole, camera === null ? null : judge(hole, camera))),
+  };
+}
+
+const CSV_HEADER = [
+  'file',
+  'hole',
+  'outlineDiameterUm',
+  'outlineStandardUncertaintyUm',
+  'clearDiameterUm',
+  'roundnessUm',
+  'feretMinUm',
+  'feretMaxUm',
+  'burrs',
+  'debris',
+  'verdict',
+  'verdictCriterion',
+  'error',
+] as const;
+
+/** A sentence for one scan, a table for several. */
+function forPeople(measured: readonly Measured[], camera: JudgingCamera | null): string {
+  const lines: string[] = [];
+  if (measured.length === 1) {
+    const [one] = measured;
+    if (one?.measurement) {
+      one.measurement.reading.holes.forEach((hole, index) => {
+        if (index > 0) lines.push('');
+        lines.push(...oneHole(hole, camera));
+      });
+      const { reading, toneNote, opened } = one.measurement;
+      lines.push('', `Scale: ${formatNumber(reading.scale.xMmPerPx * UM_PER_MM, { significant: 4 })} µm per pixel (${reading.scale.detail}). Tone: ${toneNote}`);
+      for (const caution of [...opened.warnings, ...reading.cautions]) lines.push(`Note: ${caution}`);
+    }
+    return lines.join('\n');
+  }
+  const rows: string[][] = [];
+  for (const { file, error, measurement } of measured) {
+    if (measurement === null) rows.push([basename(file), '', '', '', '', error ?? '']);
+    for (const hole of measurement?.reading.holes ?? []) {
+      rows.push([
+        basename(file),
+        formatWithUncertainty(hole.outlineDiameterMm, hole.outlineStandardUncertaintyMm, { unit: 'mm' }),
+        `${formatNumber(hole.roundnessMm * UM_PER_MM, { significant: 2 })} µm`,
+        String(hole.burrs.length),
+        String(hole.debris.length),
+        camera === null ? '' : judge(hole, camera).word,
+      ]);
+    }
+  }
+  lines.push(table(['scan', 'diameter', 'roundness', 'burrs', 'debris', camera === null ? 'remark' : 'verdict'], rows));
+  if (camera !== null) lines.push('', `Verdicts: ${camera.criterion}, f ${formatNumber(camera.focalLengthMm, { significant: 4 })} mm.`);
+  return lines.join('\n');
+}
+
+function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
+  const size = formatWithUncertainty(hole.outlineDiameterMm, hole.outlineStandardUncertaintyMm, { unit: 'mm' });
+  const lines: string[] = [];
+  if (camera === null) lines.push(`The hole is ${size}.`);
+  else {
+    const verdict = judge(hole, camera);
+    lines.push(`${verdict.word}: ${verdict.sentence}`, `Measured ${size}.`);
+  }
+  const um = (lengthMm: number): string => `${formatNumber(lengthMm * UM_PER_MM, { significant: 3 })} µm`;
+  if (hole.debris.length > 0) {
+    lines.push(`Debris leaves a clear area worth ${um(hole.clearDiameterMm)}: blow it out and scan again.`);
+  }
+  lines.push(
+    '',
+    table(
+      ['figure', 'size'],
+      [
+        ['least-squares circle', um(hole.leastSquares.diameterMm)],
+        ['largest pin that enters (maximum inscribed)', um(hole.maximumInscribed.diameterMm)],
+        ['minimum circumscribed circle', um(hole.minimumCircumscribed.diameterMm)],
+        ['roundness (minimum zone)', um(hole.roundnessMm)],
+        ['narrowest and widest', `${um(hole.feretMinMm)} – ${um(hole.feretMaxMm)}`],
+        ...hole.burrs.map((burr) => [
+          `burr at ${formatNumber(radToDegrees(burr.angleRad), { digits: 0 })}°`,
+          `${um(burr.heightMm)} high`,
+        ]),
+        ...hole.chips.map((chip) => [
+          `chip at ${formatNumber(radToDegrees(chip.angleRad), { digits: 0 })}°`,
+          `${um(chip.heightMm)} deep`,
+        ]),
+        ['pixels across', formatNumber(hole.acrossPx, { significant: 3 })],
+      ],
+    ),
+    '',
+    'Uncertainty (k = 1), largest part first:',
+    ...[...hole.budget]
+      .sort((a, b) => b.standardUncertaintyMm - a.standardUncertaintyMm)
+      .map((line) => `  ${um(line.standardUncertaintyMm).padStart(9)}  ${line.name}: ${line.reason}`),
+  );
+  for (const caution of hole.cautions) lines.push(`Note: ${caution}`);
+  return lines;
+}
+
+/** Measures every scan; a file that cannot be used has its reason in its own entry and spoils nothing else. */
+export async function plateCommand(question: PlateQuestion, room: PlateRoom): Promise<Answer> {
+  const { camera } = question;
+  const measured: Measured[] = [];
+  for (const file of await expand(question.files)) measured.push(await measureFile(room, file, question.request));
+  const entries = measured.map((one) => entryJson(one, camera));
+  return {
+    json: entries,
+    text: forPeople(measured, camera),
+    csv: csv(
+      CSV_HEADER,
+      entries.flatMap((entry) =>
+        entry.holes.length === 0
+          ? [[entry.file, '', '', '', '', '', '', '', '', '', '', '', entry.error]]
+          : entry.holes.map((hole, index) => [
+              entry.file,
+              index + 1,
+              hole.outlineDiameterUm,
+              hole.outlineStandardUncertaintyUm,
+              hole.equivalentDiameterUm,
+              hole.roundnessUm,
+              hole.feretMinUm,
+              hole.feretMaxUm,
+              hole.burrs.length,
+              hole.debris.length,
+              hole.verdict,
+              hole.verdictCriterion,
+              null,
+            ]),
+      ),
+    ),
+    notes: measured.flatMap(({ file, error }) => (error === null ? [] : [`${file}: ${error}`])),
+    someFailed: measured.some(({ error }) => error !== null),
+  };
+}
