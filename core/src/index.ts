@@ -15,6 +15,13 @@ export type { NumberFormat, UncertaintyFormat } from './units/figures.ts';
 export { MM_PER_INCH, MM_PER_THOU, UM_PER_MM, formatLength, otherUnit, parseLength } from './units/length.ts';
 export type { LengthFormat, LengthUnit, ParseLengthOptions, ParsedLength, ShownUnit } from './units/length.ts';
 
+// geometry
+export { leastSquaresCircle, maximumInscribedCircle, minimumCircumscribedCircle, minimumZoneCircles } from './geometry/circles.ts';
+export { convexHull, feretWidths } from './geometry/hull.ts';
+export type { FeretWidths } from './geometry/hull.ts';
+export { polygonArea, polygonPerimeter } from './geometry/points.ts';
+export type { CircleFit, Point, ZoneFit } from './geometry/points.ts';
+
 // optics
 export { DEFAULT_LOSS_SHARE, bandCost, bestHole, suitedFocalLength } from './optics/best-hole.ts';
 export type { BandCost, BestHole, BestHoleQuestion, SuitedFocalLength } from './optics/best-hole.ts';
