@@ -1,0 +1,4 @@
+/** Adapters for the browser: what the app may use of the world. */
+export { openShelf } from '../store/browser.ts';
+export type { Persistence, ShelfEntry, ShelfOptions, WorkshopShelf } from '../store/browser.ts';
+export { newId } from '../store/id.ts';
