@@ -8,12 +8,16 @@ import ts from 'typescript';
 import { root } from './ensure.mjs';
 
 const SUFFIX =
-  /(Mm|Mm2|MmPerPx|Nm|S|S2|Rad|PerMm|Px|Px2|Ev|Stops|Lux|Iso|Steps|Um|In|CdPerM2|Share|Kelvin|Hz)$/;
+  /(Mm|Mm2|MmPerPx|Nm|S|S2|Rad|PerMm|Px|Px2|Ev|Stops|Lux|Iso|Steps|Um|In|CdPerM2|Share|Kelvin|Hz|FNumbers?|Factor)$/;
 
 /** Numbers without a dimension, by the name the field or the trade gives them. May only grow with a reason. */
 const DIMENSIONLESS = new Map(
   Object.entries({
     fNumber: 'a ratio',
+    fNumberStandardUncertainty: 'of a ratio',
+    stops: 'the unit is the name',
+    min: 'of any quantity: its unit is a further field',
+    max: 'of any quantity: its unit is a further field',
     iso: 'film speed, arithmetic',
     exposureIndex: 'film speed as used',
     gamma: 'exponent of a tone curve',

@@ -56,15 +56,7 @@ export interface ExposureQuestion {
   readonly handReactionS?: number;
 }
 
-export type LinkName =
-  | 'light'
-  | 'hole'
-  | 'filter'
-  | 'falloff'
-  | 'bare hole'
-  | 'speed'
-  | 'reciprocity'
-  | 'hand';
+export type LinkName = 'light' | 'hole' | 'filter' | 'falloff' | 'bare hole' | 'speed' | 'reciprocity' | 'hand';
 
 /** One step on the way from light to seconds. The `stops` of all links add up to log2 of the corrected seconds. */
 export interface ExposureLink {

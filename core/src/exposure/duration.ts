@@ -2,16 +2,19 @@
 
 /** Steps a watch, a wall clock and a calendar offer, seconds. */
 const STEPS_S = [
-  0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10_800, 21_600, 43_200, 86_400, 172_800, 432_000,
-  864_000, 2_592_000, 8_640_000, 31_536_000,
+  0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10_800, 21_600, 43_200, 86_400, 172_800,
+  432_000, 864_000, 2_592_000, 8_640_000, 31_536_000,
 ];
 /** Denominators of short shutter times. */
 const PARTS = [
-  2, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600,
-  2000, 2500, 3200, 4000, 5000, 6400, 8000,
+  2, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000,
+  1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000,
 ];
 /** Below this a shutter speed is written as a fraction. */
 const FRACTION_BELOW_S = 0.35;
+
+/** Up to here one counts seconds: 64 s, 90 s. */
+const SECONDS_BELOW_S = 99.5;
 
 const MINUTE = 60;
 const HOUR = 3600;
@@ -41,7 +44,12 @@ function decimals(value: number, digits: number): string {
 }
 
 /** Larger unit and remainder in the smaller, remainder left out when 0: `2 h 40 min`. */
-function twoUnits(time: { readonly whole: number; readonly rest: number; readonly big: string; readonly small: string }): string {
+function twoUnits(time: {
+  readonly whole: number;
+  readonly rest: number;
+  readonly big: string;
+  readonly small: string;
+}): string {
   return time.rest === 0 ? `${time.whole} ${time.big}` : `${time.whole} ${time.big} ${time.rest} ${time.small}`;
 }
 
@@ -53,7 +61,7 @@ function twoUnits(time: { readonly whole: number; readonly rest: number; readonl
 export function formatTime(timeS: number): string {
   if (timeS < FRACTION_BELOW_S && timeS > 0) return `1/${nearestPart(timeS)} s`;
   if (timeS < 9.95) return `${decimals(timeS, 1)} s`;
-  if (timeS < MINUTE - 0.5) return `${Math.round(timeS)} s`;
+  if (timeS < SECONDS_BELOW_S) return `${Math.round(timeS)} s`;
   if (timeS < HOUR - 0.5) {
     const seconds = Math.round(timeS);
     return twoUnits({ whole: Math.floor(seconds / MINUTE), rest: seconds % MINUTE, big: 'min', small: 's' });

@@ -13,6 +13,8 @@ interface Background {
   readonly correction: Correction;
   readonly question: ExposureQuestion;
   readonly reactionS: number;
+  /** The longest the metered time may truly be, k = 2. */
+  readonly longestS: number;
 }
 
 /** From here on another published figure is worth a sentence. */
@@ -34,9 +36,12 @@ function firstSentence(answer: Figures, background: Background): string {
         `The published figures end at ${formatTime(end ?? 0)} metered; this is extrapolated.`
       );
     case 'no-data': {
-      const silent = end === null ? 'There is no figure for its long exposures' : `The maker gives no figure beyond ${formatTime(end)}`;
+      const silent =
+        end === null
+          ? 'There is no figure for its long exposures'
+          : `The maker gives no figure beyond ${formatTime(end)}`;
       return (
-        `Expose ${time} at the least; anything up to ${hi} may be needed. ` +
+        `Expose ${time} as metered, or longer: up to ${hi} may be needed. ` +
         `${silent}; the range is common practice, no source.`
       );
     }
@@ -50,8 +55,8 @@ function alternatesSentence(answer: Figures): string[] {
     (other) => Math.abs(Math.log2(other.correctedS / answer.correctedS)) >= DIFFERS_STOPS,
   );
   if (far.length === 0) return [];
-  const said = far.map((other) => `${formatTime(roundedTimeS(other.correctedS))} (${other.source})`);
-  return [`Others found ${said.join(' and ')}; the range holds them.`];
+  const said = far.map((other) => formatTime(roundedTimeS(other.correctedS)));
+  return [`Independent figures say ${[...new Set(said)].join(' and ')}; the range holds them.`];
 }
 
 /** What the document asks of filter and development at the published row nearest to this time. */
@@ -60,7 +65,10 @@ function rowCautions(film: Film, meteredS: number): string[] {
   const [first] = film.law.rows;
   if (first === undefined || (film.noCorrectionUpToS !== null && meteredS <= film.noCorrectionUpToS)) return [];
   const apart = (s: number): number => Math.abs(Math.log(s / meteredS));
-  const row = film.law.rows.reduce((best, other) => (apart(other.meteredS) < apart(best.meteredS) ? other : best), first);
+  const row = film.law.rows.reduce(
+    (best, other) => (apart(other.meteredS) < apart(best.meteredS) ? other : best),
+    first,
+  );
   const at = `at ${formatTime(row.meteredS)} metered, ${formatTime(rowTimeS(row))} given`;
   const said: string[] = [];
   if (row.colourFilter !== null) said.push(`For true colour the maker asks for a ${row.colourFilter} filter ${at}.`);
@@ -68,7 +76,7 @@ function rowCautions(film: Film, meteredS: number): string[] {
   return said;
 }
 
-function filmCautions(answer: Figures, { film, correction }: Background): string[] {
+function filmCautions(answer: Figures, { film, correction, longestS }: Background): string[] {
   if (film === null) {
     return answer.correctedS > PRACTICE_S
       ? ['No film was named, so nothing is added for reciprocity; beyond about 1 s most films need more.']
@@ -76,11 +84,18 @@ function filmCautions(answer: Figures, { film, correction }: Background): string
   }
   const said: string[] = [];
   if (answer.notRecommended) {
-    said.push(`The maker does not recommend ${film.name} from ${formatTime(film.notRecommendedFromS ?? 0)} metered on.`);
+    said.push(
+      `The maker does not recommend ${film.name} from ${formatTime(film.notRecommendedFromS ?? 0)} metered on.`,
+    );
   }
   if (answer.state === 'corrected' || answer.state === 'extrapolated') {
-    if (answer.evidence !== 'published') said.push(`The figures for ${film.name} are ${EVIDENCE_WORDS[answer.evidence]} (${film.source}).`);
+    if (answer.evidence !== 'published')
+      said.push(`The figures for ${film.name} are ${EVIDENCE_WORDS[answer.evidence]} (${film.source}).`);
     said.push(...rowCautions(film, answer.meteredS));
+  }
+  const limitS = film.noCorrectionUpToS;
+  if (film.law.model === 'none' && answer.state === 'none-needed' && limitS !== null && longestS > limitS) {
+    said.push(`Close to ${formatTime(limitS)} metered, beyond which the maker gives no figure.`);
   }
   if (film.status !== null) said.push(`${film.name}: ${film.status}.`);
   if (film.exposureIndexRange !== null && correction.state !== 'not-applied') {

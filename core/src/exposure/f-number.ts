@@ -24,7 +24,8 @@ export interface HoleStop {
 
 /** Nominal marks by third stops from f/1; beyond the marks found in use the exact value is rounded. */
 const THIRD_MARKS = [
-  1, 1.1, 1.2, 1.4, 1.6, 1.8, 2, 2.2, 2.5, 2.8, 3.2, 3.5, 4, 4.5, 5, 5.6, 6.3, 7.1, 8, 9, 10, 11, 13, 14, 16, 18, 20, 22,
+  1, 1.1, 1.2, 1.4, 1.6, 1.8, 2, 2.2, 2.5, 2.8, 3.2, 3.5, 4, 4.5, 5, 5.6, 6.3, 7.1, 8, 9, 10, 11, 13, 14, 16, 18, 20,
+  22,
 ] as const;
 
 /** Full-stop marks whose rounding is not that of the exact value. */
@@ -50,7 +51,7 @@ function markOf(thirds: number): number {
  * @param focalLengthMm > 0, sharp edge of the hole to the film
  * @param diameterMm > 0, area-equivalent
  * @throws InputError not-positive, negative
- * @source gum2008 5.1.6
+ * @source jcgm100 5.1.6
  */
 export function holeStop(hole: {
   readonly focalLengthMm: number;
@@ -135,12 +136,15 @@ export interface MeterConversion {
 
 /**
  * From the marks at which meters stop to this hole:  factor = (N / N_mark)².
- * @param marks dial marks, by default f/8, f/11, f/16, f/22
+ * @param markFNumbers dial marks, by default f/8, f/11, f/16, f/22
  * @throws InputError not-positive, unknown-name
  */
-export function meterConversions(fNumber: number, marks: readonly number[] = [8, 11, 16, 22]): MeterConversion[] {
+export function meterConversions(
+  fNumber: number,
+  markFNumbers: readonly number[] = [8, 11, 16, 22],
+): MeterConversion[] {
   requirePositive(fNumber, 'f-number', '');
-  return marks.map((markFNumber) => {
+  return markFNumbers.map((markFNumber) => {
     const meterFNumber = fNumberOfMark(markFNumber);
     return {
       markFNumber,

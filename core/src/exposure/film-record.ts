@@ -29,12 +29,16 @@ const ROUNDING_STOPS = 1e-9;
 type Fields = Readonly<Record<string, unknown>>;
 
 function refuse(path: string, got: unknown, expected: string, remedy: string): never {
-  const shown = typeof got === 'object' && got !== null ? 'something else' : JSON.stringify(got) ?? 'nothing';
-  throw new InputError(got === undefined ? 'missing' : 'out-of-range', `${path} must be ${expected}, but is ${shown}. ${remedy}`, {
-    path,
-    got,
-    expected,
-  });
+  const shown = typeof got === 'object' && got !== null ? 'something else' : (JSON.stringify(got) ?? 'nothing');
+  throw new InputError(
+    got === undefined ? 'missing' : 'out-of-range',
+    `${path} must be ${expected}, but is ${shown}. ${remedy}`,
+    {
+      path,
+      got,
+      expected,
+    },
+  );
 }
 
 function fieldsOf(value: unknown, path: string): Fields {
@@ -99,20 +103,31 @@ function rowFrom(value: unknown, path: string): ReciprocityRow {
     return refuse(path, undefined, 'a corrected time or a correction in stops', 'Give correctedS or correctionStops.');
   }
   if (rowTimeS(row) < row.meteredS) {
-    return refuse(`${path}.correctedS`, row.correctedS, `${row.meteredS} s or more`, 'No film needs less time for having waited.');
+    return refuse(
+      `${path}.correctedS`,
+      row.correctedS,
+      `${row.meteredS} s or more`,
+      'No film needs less time for having waited.',
+    );
   }
   return row;
 }
 
 function tableFrom(fields: Fields, limitS: number, path: string): ReciprocityLaw {
   const rows = listOf(fields['rows'], `${path}.rows`).map((row, i) => rowFrom(row, `${path}.rows[${i}]`));
-  if (rows.length === 0) refuse(`${path}.rows`, undefined, 'at least one row', 'Use the model “none” for a film without figures.');
+  if (rows.length === 0)
+    refuse(`${path}.rows`, undefined, 'at least one row', 'Use the model “none” for a film without figures.');
   let meteredS = 0;
   let stops = 0;
   for (const [i, row] of rows.entries()) {
     const rowStops = Math.log2(rowTimeS(row) / row.meteredS);
     if (row.meteredS <= meteredS) {
-      refuse(`${path}.rows[${i}].meteredS`, row.meteredS, `more than ${meteredS} s`, 'Order the rows by metered time, each time once.');
+      refuse(
+        `${path}.rows[${i}].meteredS`,
+        row.meteredS,
+        `more than ${meteredS} s`,
+        'Order the rows by metered time, each time once.',
+      );
     }
     if (rowStops < stops - ROUNDING_STOPS) {
       refuse(
@@ -127,7 +142,12 @@ function tableFrom(fields: Fields, limitS: number, path: string): ReciprocityLaw
   }
   const firstS = rows[0]?.meteredS ?? 0;
   if (limitS > firstS) {
-    refuse(`${path}.rows[0].meteredS`, firstS, `${limitS} s or more`, 'The first row lies below the limit of no correction.');
+    refuse(
+      `${path}.rows[0].meteredS`,
+      firstS,
+      `${limitS} s or more`,
+      'The first row lies below the limit of no correction.',
+    );
   }
   return { model: 'table', rows };
 }
@@ -135,7 +155,11 @@ function tableFrom(fields: Fields, limitS: number, path: string): ReciprocityLaw
 function lawFrom(value: unknown, limitS: number, path: string): ReciprocityLaw {
   if (value === undefined || value === null) return { model: 'none' };
   const fields = fieldsOf(value, path);
-  const model = wordOf(fields['model'], ['table', 'power', 'covington', 'modified-schwarzschild', 'none'] as const, `${path}.model`);
+  const model = wordOf(
+    fields['model'],
+    ['table', 'power', 'covington', 'modified-schwarzschild', 'none'] as const,
+    `${path}.model`,
+  );
   const validToS = numberOrNull(fields['validToS'], SECONDS, `${path}.validToS`);
   switch (model) {
     case 'none':
@@ -147,11 +171,19 @@ function lawFrom(value: unknown, limitS: number, path: string): ReciprocityLaw {
       return { model, exponent: numberOf(fields['exponent'], POWER, `${path}.exponent`), validFromS, validToS };
     }
     case 'covington':
-      return { model, p: numberOf(fields['p'], { min: 0.4, max: 1, what: 'a Schwarzschild exponent p' }, `${path}.p`), validToS };
+      return {
+        model,
+        p: numberOf(fields['p'], { min: 0.4, max: 1, what: 'a Schwarzschild exponent p' }, `${path}.p`),
+        validToS,
+      };
     case 'modified-schwarzschild':
       return {
         model,
-        coefficient: numberOf(fields['coefficient'], { min: 0, max: 100, what: 'a coefficient' }, `${path}.coefficient`),
+        coefficient: numberOf(
+          fields['coefficient'],
+          { min: 0, max: 100, what: 'a coefficient' },
+          `${path}.coefficient`,
+        ),
         exponent: numberOf(fields['exponent'], POWER, `${path}.exponent`),
         validToS,
       };
@@ -175,12 +207,22 @@ function limitFrom(fields: Fields, path: string): number | null {
   const law = fields['law'] as Fields | null | undefined;
   const model = law?.['model'];
   if ((model === 'covington' || model === 'modified-schwarzschild') && limitS !== null) {
-    refuse(`${path}.noCorrectionUpToS`, limitS, 'left out', `The ${model} law runs smoothly from 0 s and needs no limit.`);
+    refuse(
+      `${path}.noCorrectionUpToS`,
+      limitS,
+      'left out',
+      `The ${model} law runs smoothly from 0 s and needs no limit.`,
+    );
   }
   if (model === 'power') {
     const fromS = law?.['validFromS'] ?? PRACTICE_LIMIT_S;
     if (limitS !== null && limitS !== fromS) {
-      refuse(`${path}.noCorrectionUpToS`, limitS, `${JSON.stringify(fromS)} s, where the power law begins`, 'Give both alike.');
+      refuse(
+        `${path}.noCorrectionUpToS`,
+        limitS,
+        `${JSON.stringify(fromS)} s, where the power law begins`,
+        'Give both alike.',
+      );
     }
     return numberOrNull(fromS, SECONDS, `${path}.law.validFromS`);
   }
@@ -188,19 +230,30 @@ function limitFrom(fields: Fields, path: string): number | null {
   const [first] = listOf(law?.['rows'], `${path}.law.rows`);
   const firstS = (first as Fields | undefined)?.['meteredS'];
   if (typeof firstS === 'number' && firstS > PRACTICE_LIMIT_S) return PRACTICE_LIMIT_S;
-  return refuse(`${path}.noCorrectionUpToS`, undefined, 'given, in seconds', 'Say up to which metered time the film needs no correction.');
+  return refuse(
+    `${path}.noCorrectionUpToS`,
+    undefined,
+    'given, in seconds',
+    'Say up to which metered time the film needs no correction.',
+  );
 }
 
 function speedRangeFrom(value: unknown, path: string): readonly [number, number] | null {
   if (value === undefined || value === null) return null;
   const [lo, hi] = listOf(value, path).map((speed, i) => numberOf(speed, SPEED, `${path}[${i}]`));
-  if (lo === undefined || hi === undefined || lo > hi) return refuse(path, value, 'two speeds, lowest first', 'For example [3, 6].');
+  if (lo === undefined || hi === undefined || lo > hi)
+    return refuse(path, value, 'two speeds, lowest first', 'For example [3, 6].');
   return [lo, hi];
 }
 
 /** Lower case letters and digits with hyphens, from a name. */
 function idOf(name: string): string {
-  return name.toLowerCase().match(/[a-z0-9]+/g)?.join('-') ?? 'film';
+  return (
+    name
+      .toLowerCase()
+      .match(/[a-z0-9]+/g)
+      ?.join('-') ?? 'film'
+  );
 }
 
 /**
@@ -218,7 +271,9 @@ export function filmFrom(record: unknown, path = 'film'): Film {
   return {
     id: textOrNull(fields['id'], `${path}.id`) ?? idOf(name),
     name,
-    alsoNamed: listOf(fields['alsoNamed'], `${path}.alsoNamed`).map((other, i) => textOf(other, `${path}.alsoNamed[${i}]`)),
+    alsoNamed: listOf(fields['alsoNamed'], `${path}.alsoNamed`).map((other, i) =>
+      textOf(other, `${path}.alsoNamed[${i}]`),
+    ),
     maker: textOrNull(fields['maker'], `${path}.maker`),
     kind: wordOf(fields['kind'] ?? 'unspecified', KINDS, `${path}.kind`),
     iso: numberOrNull(fields['iso'], SPEED, `${path}.iso`),
@@ -231,6 +286,8 @@ export function filmFrom(record: unknown, path = 'film'): Film {
     status: textOrNull(fields['status'], `${path}.status`),
     development: textOrNull(fields['development'], `${path}.development`),
     note: textOrNull(fields['note'], `${path}.note`),
-    alternates: listOf(fields['alternates'], `${path}.alternates`).map((other, i) => alternateFrom(other, `${path}.alternates[${i}]`)),
+    alternates: listOf(fields['alternates'], `${path}.alternates`).map((other, i) =>
+      alternateFrom(other, `${path}.alternates[${i}]`),
+    ),
   };
 }

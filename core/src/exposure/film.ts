@@ -40,7 +40,12 @@ export interface ReciprocityRow {
  */
 export type ReciprocityLaw =
   | { readonly model: 'table'; readonly rows: readonly ReciprocityRow[] }
-  | { readonly model: 'power'; readonly exponent: number; readonly validFromS: number; readonly validToS: number | null }
+  | {
+      readonly model: 'power';
+      readonly exponent: number;
+      readonly validFromS: number;
+      readonly validToS: number | null;
+    }
   | { readonly model: 'covington'; readonly p: number; readonly validToS: number | null }
   | {
       readonly model: 'modified-schwarzschild';

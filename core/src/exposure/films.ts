@@ -32,7 +32,10 @@ export function findFilm(name: string, ownFilms: readonly Film[] = []): Film {
   const all = [...ownFilms, ...FILMS];
   const found = all.find((film) => [film.name, ...film.alsoNamed].some((known) => sameWords(known, name)));
   if (found !== undefined) return found;
-  const near = nearestNames(name, all.map((film) => film.name));
+  const near = nearestNames(
+    name,
+    all.map((film) => film.name),
+  );
   throw new InputError(
     'unknown-name',
     `There is no film “${name}”. The nearest names are: ${near.map((other) => `“${other}”`).join(', ')}.`,

@@ -34,7 +34,7 @@ function unlikeness(asked: string, name: string): number {
   const b = wordsOf(name).join('');
   const letters = editDistance(a, b) / Math.max(a.length, b.length, 1);
   const have = new Set(wordsOf(name));
-  const wanted = wordsOf(asked);
+  const wanted = wordsOf(asked).filter((word) => word.length > 1);
   const shared = wanted.filter((word) => have.has(word)).length / Math.max(wanted.length, 1);
   return letters * (1 - 0.7 * shared);
 }

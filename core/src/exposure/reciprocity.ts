@@ -5,7 +5,7 @@
 import type { Evidence, Film, ReciprocityLaw } from './film.ts';
 import { PRACTICE_LIMIT_S, rowTimeS } from './film-record.ts';
 import { requirePositive } from '../errors.ts';
-import { monotoneCurve } from './monotone-curve.ts';
+import { monotoneCurve } from '../numeric/monotone-curve.ts';
 import type { AlternateTime, ReciprocityState } from './answer.ts';
 
 export interface Correction {
@@ -61,7 +61,11 @@ function limitS(film: Film): number {
  * between, straight on after the last with the last segment's slope. Where the first row lies at the limit itself
  * the document prints a step, and so does this.
  */
-function tableStops(rows: Extract<ReciprocityLaw, { model: 'table' }>['rows'], limit: number, meteredS: number): number {
+function tableStops(
+  rows: Extract<ReciprocityLaw, { model: 'table' }>['rows'],
+  limit: number,
+  meteredS: number,
+): number {
   const t = meteredS * ROUNDING;
   const first = rows[0];
   if (first === undefined || (t < first.meteredS && meteredS <= limit)) return 0;
@@ -157,7 +161,9 @@ export function reciprocity(film: Film, meteredS: number): Correction {
       standardUncertaintyStops: 0,
       source: stated ? film.source : 'common practice, no source: no correction up to 1 s',
       evidence: stated ? film.evidence : 'none',
-      reason: stated ? `${film.source}: no correction up to ${limit} s.` : 'Common practice, no source: no correction up to 1 s.',
+      reason: stated
+        ? `${film.source}: no correction up to ${limit} s.`
+        : 'Common practice, no source: no correction up to 1 s.',
     };
   }
   if (film.law.model === 'none') return { ...withoutFigures(film, meteredS), notRecommended };
@@ -187,7 +193,7 @@ export function reciprocity(film: Film, meteredS: number): Correction {
     evidence: film.evidence,
     reason:
       `${film.source} (${EVIDENCE_WORDS[film.evidence]}) ends at ${end} s metered; carried on ` +
-      `${film.law.model === 'table' ? 'with the slope of its last segment' : 'by the same law'}, which is a guess; ${how}.`,
+      `${film.law.model === 'table' ? 'with the slope of its last segment' : 'by the same law'}: a guess; ${how}.`,
   };
 }
 

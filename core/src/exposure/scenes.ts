@@ -37,7 +37,13 @@ export function findScene(words: string): Scene {
   });
   const [only] = fitting;
   if (only !== undefined && fitting.length === 1) return only;
-  const near = fitting.length > 1 ? fitting.map((scene) => scene.words) : nearestNames(words, SCENES.map((scene) => scene.words));
+  const near =
+    fitting.length > 1
+      ? fitting.map((scene) => scene.words)
+      : nearestNames(
+          words,
+          SCENES.map((scene) => scene.words),
+        );
   const why = fitting.length > 1 ? `“${words}” fits several scenes` : `There is no scene “${words}”`;
   throw new InputError('unknown-name', `${why}; choose one of: ${near.join('; ')}.`, {
     path: 'scene',
@@ -52,7 +58,7 @@ export function findScene(words: string): Scene {
  *   u = (half range + 1/2) / √3, rectangular
  * @throws InputError conflict: side or back light asked of a scene without direct sun
  * @source ansi-ph2-7
- * @source gum2008 4.3.7
+ * @source jcgm100 4.3.7
  */
 export function sceneEv(
   scene: Scene,
