@@ -1,6 +1,9 @@
 /** What every room is given: the workshop and the things that belong to this device. */
+import type { Clock } from '#io/ports';
 import { getContext, setContext } from 'svelte';
 import { Drafts } from './drafts.svelte.ts';
+import type { WorkshopFiles } from './files.svelte.ts';
+import type { Notices } from './notice.svelte.ts';
 import type { Router } from './router.svelte.ts';
 import type { Appearance } from './theme.svelte.ts';
 import type { OpenWorkshop } from './workshop.svelte.ts';
@@ -10,6 +13,13 @@ export interface Bench {
   readonly drafts: Drafts;
   readonly appearance: Appearance;
   readonly router: Router;
+  readonly notices: Notices;
+  readonly files: WorkshopFiles;
+  /** The present. */
+  readonly clock: Clock;
+  /** A new id for a record: random, sortable, never used before. */
+  readonly newId: () => string;
+  readonly version: string;
 }
 
 const key = Symbol('bench');

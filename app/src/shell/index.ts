@@ -5,5 +5,16 @@ export type { Bench } from './bench.svelte.ts';
 export { default as ChoiceField } from './fields/ChoiceField.svelte';
 export { default as QuantityField } from './fields/QuantityField.svelte';
 export { default as TextField } from './fields/TextField.svelte';
-export { angle, boxLength, holeLength, lengthQuantity, plainQuantity, signedLength, woodLength } from './fields/quantities.ts';
+export {
+  angle,
+  boxLength,
+  farLength,
+  filmLength,
+  holeLength,
+  lengthQuantity,
+  plainQuantity,
+  signedLength,
+  woodLength,
+} from './fields/quantities.ts';
 export type { LengthKind, PlainKind, Quantity } from './fields/quantities.ts';
+export type { OpenWorkshop } from './workshop.svelte.ts';

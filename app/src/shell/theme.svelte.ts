@@ -2,10 +2,12 @@
 
 export type ThemeName = 'paper' | 'night' | 'darkroom';
 export type Hand = 'right' | 'left';
+export type PlainUnit = 'mm' | 'in';
 
 const themes: readonly ThemeName[] = ['paper', 'night', 'darkroom'];
 const themeKey = 'camerawright.theme';
 const handKey = 'camerawright.hand';
+const unitKey = 'camerawright.plain-unit';
 
 function remembered(key: string): string | null {
   try {
@@ -27,12 +29,14 @@ function remember(key: string, value: string): void {
 export class Appearance {
   #theme = $state<ThemeName>('paper');
   #hand = $state<Hand>('right');
+  #plainUnit = $state<PlainUnit>('mm');
 
   constructor() {
     const stored = remembered(themeKey);
     const night = typeof matchMedia === 'function' && matchMedia('(prefers-color-scheme: dark)').matches;
     this.#theme = themes.find((name) => name === stored) ?? (night ? 'night' : 'paper');
     this.#hand = remembered(handKey) === 'left' ? 'left' : 'right';
+    this.#plainUnit = remembered(unitKey) === 'in' ? 'in' : 'mm';
     this.#show();
   }
 
@@ -59,6 +63,16 @@ export class Appearance {
   /** True when drawings are mirrored and the drawing stands at the right of its figures. */
   get mirrored(): boolean {
     return this.#hand === 'left';
+  }
+
+  /** What a number without a unit means in a field for a length. */
+  get plainUnit(): PlainUnit {
+    return this.#plainUnit;
+  }
+
+  set plainUnit(unit: PlainUnit) {
+    this.#plainUnit = unit;
+    remember(unitKey, unit);
   }
 
   #show(): void {

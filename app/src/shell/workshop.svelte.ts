@@ -15,7 +15,6 @@ export class OpenWorkshop {
   #undoLabel = $state<string | null>(null);
   #redoLabel = $state<string | null>(null);
   #cameraId = $state('');
-  /** What was put away last, for the sentence that offers to bring it back. */
   #trouble = $state<string | null>(null);
 
   constructor(store: Store) {
@@ -86,6 +85,11 @@ export class OpenWorkshop {
       }
       throw error;
     }
+  }
+
+  /** Another workshop's content in place of this one, as one step to undo. */
+  replace(what: string, workshop: Workshop): void {
+    this.#store.replace(what, workshop);
   }
 
   /** A change of the chosen camera (or of the one named). */

@@ -15,6 +15,8 @@ export interface Quantity {
   other(value: number, text: string): string | null;
   /** The value after a number of arrow-key steps, in the unit of the text that stood there. */
   stepped(value: number | null, text: string, steps: number): { readonly value: number; readonly typed: string };
+  /** The same quantity for a maker whose plain numbers are inches; absent where that has no meaning. */
+  readonly inInches?: Quantity;
 }
 
 export interface LengthKind {
@@ -35,6 +37,11 @@ function clean(mm: number): number {
 }
 
 export function lengthQuantity(kind: LengthKind): Quantity {
+  const inMm = lengthIn(kind);
+  return kind.plain === 'mm' ? { ...inMm, inInches: lengthIn({ ...kind, plain: 'in' }) } : inMm;
+}
+
+function lengthIn(kind: LengthKind): Quantity {
   const lowest = kind.signed === true ? -Infinity : 0;
   function unitOf(text: string): LengthUnit {
     try {
@@ -91,10 +98,16 @@ export const signedLength = lengthQuantity({ plain: 'mm', stepMm: 0.5, stepsPerI
 /** Holes and films: steps of a hundredth of a millimetre. */
 export const holeLength = lengthQuantity({ plain: 'mm', stepMm: 0.01, stepsPerInch: 1000 });
 
+/** Film and paper: may be nothing, steps of a hundredth. */
+export const filmLength = lengthQuantity({ plain: 'mm', stepMm: 0.01, stepsPerInch: 1000, zeroAllowed: true });
+/** From the hole to what is pictured: a plain number is metres. */
+export const farLength = lengthQuantity({ plain: 'm', stepMm: 100, stepsPerInch: 1 });
+
 export const angle: Quantity = {
   keyboard: 'decimal',
   parse(text, label) {
-    const { angleRad } = parseAngle(text, { path: label });
+    // Makers say “about 75°”, and the answer is about right anyway.
+    const { angleRad } = parseAngle(text.replace(/^\s*(?:about|around|some|ca\.?|~|≈)\s*/i, ''), { path: label });
     if (!(angleRad > 0 && angleRad < Math.PI)) {
       throw new InputError('out-of-range', `${label} must lie between 0° and 180°, but “${text.trim()}” does not.`, {
         path: label,

@@ -1,0 +1,333 @@
+/**
+ * What the Camera page knows: the chosen camera's own numbers and everything that follows from them.
+ * All of it is derived, so that a drag redraws the page within a frame; what is not given yet is `null`.
+ */
+import {
+  CRITERIA,
+  DEFAULT_CRITERION,
+  DEFAULT_WAVELENGTH_NM,
+  SHEET_FILM_THICKNESS_MM,
+  bandCost,
+  bestHole,
+  boxDepth,
+  describeCamera,
+  fieldOfView,
+  formatLength,
+  frameFalloff,
+  insideDepthMm,
+  isCamerawrightError,
+  numbersOf,
+} from '#core';
+import type {
+  BandCost,
+  BestHole,
+  BoxDepth,
+  CameraGeometry,
+  CameraNumbers,
+  CameraRecord,
+  Criterion,
+  Draft,
+  FieldOfView,
+  Frame,
+  FrameFalloff,
+} from '#core';
+import type { OpenWorkshop } from '../shell/index.ts';
+import type { SectionInput } from './section.ts';
+
+/** The fields of a camera that hold one number. */
+export type NumberKey =
+  | 'focalLengthMm'
+  | 'woodThicknessMm'
+  | 'holderDepthMm'
+  | 'filmThicknessMm'
+  | 'plateSeatMm'
+  | 'wavelengthNm';
+
+export interface HoleRow {
+  /** Number on the balloon, in order of size. */
+  readonly item: number;
+  readonly criterion: Criterion;
+  readonly title: string;
+  readonly meaning: string;
+  readonly best: BestHole;
+  readonly fNumber: number;
+}
+
+export type Depth =
+  | { readonly kind: 'known'; readonly insideMm: number; readonly box: BoxDepth | null }
+  | { readonly kind: 'impossible'; readonly sentence: string }
+  | { readonly kind: 'missing'; readonly what: readonly string[] };
+
+type EditableCamera = Draft<CameraRecord>;
+
+export class CameraDesk {
+  readonly #workshop: OpenWorkshop;
+
+  constructor(workshop: OpenWorkshop) {
+    this.#workshop = workshop;
+  }
+
+  get camera(): CameraRecord | null {
+    return this.#workshop.camera;
+  }
+
+  readonly frame: Frame | null = $derived.by(() => {
+    const frame = this.camera?.frame;
+    return frame?.widthMm === undefined || frame.heightMm === undefined
+      ? null
+      : { widthMm: frame.widthMm, heightMm: frame.heightMm };
+  });
+
+  readonly focalLengthMm: number | null = $derived(this.camera?.focalLengthMm ?? null);
+  readonly shift = $derived({ xMm: this.camera?.holeShift?.xMm ?? 0, yMm: this.camera?.holeShift?.yMm ?? 0 });
+  readonly offCentre = $derived(this.shift.xMm !== 0 || this.shift.yMm !== 0);
+  readonly wavelengthNm: number = $derived(this.camera?.wavelengthNm ?? DEFAULT_WAVELENGTH_NM);
+  readonly objectDistanceMm: number = $derived(this.camera?.objectDistanceMm ?? Infinity);
+  readonly criterion: Criterion = $derived(this.camera?.criterion ?? DEFAULT_CRITERION);
+
+  readonly geometry: CameraGeometry | null = $derived(
+    this.frame === null || this.focalLengthMm === null
+      ? null
+      : { frame: this.frame, focalLengthMm: this.focalLengthMm, holeShift: this.shift },
+  );
+  readonly view: FieldOfView | null = $derived(this.geometry === null ? null : fieldOfView(this.geometry));
+  readonly falloff: FrameFalloff | null = $derived(this.geometry === null ? null : frameFalloff(this.geometry));
+
+  /** Every criterion's best hole for this focal length, smallest first. */
+  readonly holes: readonly HoleRow[] = $derived.by(() => {
+    const focalLengthMm = this.focalLengthMm;
+    if (focalLengthMm === null) {
+      return [];
+    }
+    return CRITERIA.map((facts) => {
+      const best = bestHole({
+        criterion: facts.id,
+        focalLengthMm,
+        objectDistanceMm: this.objectDistanceMm,
+        wavelengthNm: this.wavelengthNm,
+      });
+      return { criterion: facts.id, title: facts.title, meaning: facts.meaning, best, fNumber: focalLengthMm / best.diameterMm };
+    })
+      .sort((a, b) => a.best.diameterMm - b.best.diameterMm)
+      .map((row, index) => ({ ...row, item: index + 1 }));
+  });
+
+  readonly chosen: HoleRow | null = $derived(this.holes.find((row) => row.criterion === this.criterion) ?? null);
+
+  /** What a hole of any size would cost by the chosen criterion. */
+  cost(diameterMm: number): BandCost | null {
+    return this.focalLengthMm === null
+      ? null
+      : bandCost({
+          criterion: this.criterion,
+          focalLengthMm: this.focalLengthMm,
+          objectDistanceMm: this.objectDistanceMm,
+          wavelengthNm: this.wavelengthNm,
+          diameterMm,
+        });
+  }
+
+  /** The measured hole of the plate in this camera. */
+  readonly mounted: (CameraNumbers & { readonly kind: 'measured'; readonly plateName: string }) | null = $derived.by(() => {
+    const camera = this.camera;
+    if (camera === null) {
+      return null;
+    }
+    const numbers = numbersOf(camera, this.#workshop.document);
+    const plateName = this.#workshop.plate?.name ?? '';
+    return numbers.kind === 'measured' ? { ...numbers, plateName } : null;
+  });
+
+  readonly filmThicknessMm: number = $derived(this.camera?.filmThicknessMm ?? SHEET_FILM_THICKNESS_MM);
+  readonly plateSeatMm: number = $derived(this.camera?.plateSeatMm ?? 0);
+
+  readonly depth: Depth = $derived.by(() => {
+    const camera = this.camera;
+    const holderDepthMm = camera?.holderDepthMm;
+    if (this.focalLengthMm === null || holderDepthMm === undefined) {
+      return {
+        kind: 'missing',
+        what: [
+          ...(this.focalLengthMm === null ? ['the focal length'] : []),
+          ...(holderDepthMm === undefined ? ['the holder’s depth'] : []),
+        ],
+      };
+    }
+    try {
+      const seat = {
+        focalLengthMm: this.focalLengthMm,
+        holderDepthMm,
+        filmThicknessMm: this.filmThicknessMm,
+        plateSeatMm: this.plateSeatMm,
+      };
+      const wood = camera?.woodThicknessMm;
+      const box = wood === undefined ? null : boxDepth({ ...seat, boardThicknessMm: wood });
+      return { kind: 'known', insideMm: box?.insideDepthMm ?? insideDepthMm(seat), box };
+    } catch (error) {
+      if (isCamerawrightError(error)) {
+        return { kind: 'impossible', sentence: error.message };
+      }
+      throw error;
+    }
+  });
+
+  /** Over the wood, front to back; a back board is counted where the film lies on it. */
+  readonly outsideDepthMm: number | null = $derived.by(() => {
+    if (this.depth.kind !== 'known' || this.depth.box === null) {
+      return null;
+    }
+    const backBoard = this.camera?.holderDepthMm === 0 ? (this.camera.woodThicknessMm ?? 0) : 0;
+    return this.depth.box.outsideDepthMm + backBoard;
+  });
+
+  /** The answer in one or two sentences, and the rest for those who ask. */
+  readonly words: { readonly answer: readonly string[]; readonly reasons: readonly string[] } = $derived.by(() => {
+    if (this.camera === null) {
+      return { answer: ['No camera lies on the bench. Take a new one from the head of the page.'], reasons: [] };
+    }
+    if (this.frame === null) {
+      return {
+        answer: ['Begin with the film: choose a format, or give the width and height of the image area.'],
+        reasons: [],
+      };
+    }
+    if (this.geometry === null) {
+      return {
+        answer: ['Now the focal length: give it, or start from an angle of view, a hole or a box you have.'],
+        reasons: [],
+      };
+    }
+    const { sentences } = describeCamera({
+      camera: this.geometry,
+      criterion: this.criterion,
+      wavelengthNm: this.wavelengthNm,
+      objectDistanceMm: this.objectDistanceMm,
+      ...(this.mounted !== null && { diameterMm: this.mounted.diameterMm }),
+    });
+    const [answer = '', ...reasons] = sentences;
+    return { answer: [answer, ...this.#depthWords()], reasons };
+  });
+
+  #depthWords(): readonly string[] {
+    const { depth } = this;
+    switch (depth.kind) {
+      case 'known': {
+        const inside = formatLength(depth.insideMm, { unit: 'mm', digits: 1 });
+        const outside =
+          this.outsideDepthMm === null ? '' : `, ${formatLength(this.outsideDepthMm, { unit: 'mm', digits: 1 })} over the wood`;
+        return [`The box is ${inside} deep inside${outside}.`];
+      }
+      case 'impossible':
+        return [depth.sentence];
+      case 'missing':
+        return [];
+    }
+  }
+
+  /** What the section is drawn from; `null` until there is a frame and a focal length. */
+  readonly section: SectionInput | null = $derived.by(() => {
+    if (this.geometry === null) {
+      return null;
+    }
+    const { frame, focalLengthMm } = this.geometry;
+    const cut = this.camera?.cutSize;
+    return {
+      frameWidthMm: frame.widthMm,
+      frameHeightMm: frame.heightMm,
+      focalLengthMm,
+      holeShiftXMm: this.shift.xMm,
+      holeShiftYMm: this.shift.yMm,
+      woodThicknessMm: this.camera?.woodThicknessMm ?? null,
+      holderDepthMm: this.depth.kind === 'impossible' ? null : (this.camera?.holderDepthMm ?? null),
+      filmThicknessMm: this.filmThicknessMm,
+      plateSeatMm: this.plateSeatMm,
+      sheetWidthMm: Math.max(frame.widthMm, cut?.widthMm ?? 0),
+      sheetHeightMm: Math.max(frame.heightMm, cut?.heightMm ?? 0),
+    };
+  });
+
+  typed(key: string): string | null {
+    return this.camera?.typed?.[key] ?? null;
+  }
+
+  /** Stores a number and what was typed for it; `null` empties the field. */
+  set(key: NumberKey, what: string, value: number | null, typed: string | null): void {
+    this.#edit(what, key, typed, (camera) => {
+      if (value === null) {
+        delete camera[key];
+      } else {
+        camera[key] = value;
+      }
+    });
+  }
+
+  setFrame(side: 'widthMm' | 'heightMm', value: number | null, typed: string | null): void {
+    this.#edit('image area', `frame.${side}`, typed, (camera) => {
+      camera.formatId = null;
+      const frame = (camera.frame ??= {});
+      if (value === null) {
+        delete frame[side];
+      } else {
+        frame[side] = value;
+      }
+    });
+  }
+
+  setShift(axis: 'xMm' | 'yMm', value: number | null, typed: string | null): void {
+    this.#edit(axis === 'yMm' ? 'rise' : 'shift', `holeShift.${axis}`, typed, (camera) => {
+      (camera.holeShift ??= {})[axis] = value ?? 0;
+    });
+  }
+
+  moveHole(xMm: number, yMm: number): void {
+    this.#workshop.editCamera('place of the hole', (camera) => {
+      camera.holeShift = { ...camera.holeShift, xMm, yMm };
+      forget(camera, 'holeShift.xMm');
+      forget(camera, 'holeShift.yMm');
+    });
+  }
+
+  setObjectDistance(value: number | null, typed: string | null): void {
+    this.#edit('object distance', 'objectDistanceMm', typed, (camera) => {
+      camera.objectDistanceMm = value;
+    });
+  }
+
+  setCriterion(criterion: Criterion): void {
+    this.#workshop.editCamera('criterion', (camera) => {
+      camera.criterion = criterion;
+    });
+  }
+
+  setWood(name: string): void {
+    this.#workshop.editCamera('wood', (camera) => {
+      if (name === '') {
+        delete camera.wood;
+      } else {
+        camera.wood = name;
+      }
+    });
+  }
+
+  /** A wish or a find that leads to a focal length: kept as typed, part of no drawing. */
+  setWish(key: string, what: string, typed: string | null): void {
+    this.#edit(what, `wish.${key}`, typed, () => undefined);
+  }
+
+  #edit(what: string, key: string, typed: string | null, recipe: (camera: EditableCamera) => void): void {
+    this.#workshop.editCamera(what, (camera) => {
+      recipe(camera);
+      if (typed === null) {
+        forget(camera, key);
+      } else {
+        (camera.typed ??= {})[key] = typed;
+      }
+    });
+  }
+}
+
+function forget(camera: EditableCamera, key: string): void {
+  if (camera.typed !== undefined) {
+    delete camera.typed[key];
+  }
+}

@@ -1,0 +1,145 @@
+/**
+ * A section through a camera as shapes in millimetres: first axis along the light (0 at the hole's sharp edge,
+ * positive to the scene), second axis across it (0 in the middle of the frame). What is not given yet is not drawn.
+ */
+export type Cut = 'vertical' | 'horizontal' | 'diagonal';
+
+export interface SectionInput {
+  readonly frameWidthMm: number;
+  readonly frameHeightMm: number;
+  readonly focalLengthMm: number;
+  readonly holeShiftXMm: number;
+  readonly holeShiftYMm: number;
+  readonly woodThicknessMm: number | null;
+  readonly holderDepthMm: number | null;
+  readonly filmThicknessMm: number;
+  readonly plateSeatMm: number;
+  /** Larger of cut size and image area: what must find room between the walls. */
+  readonly sheetWidthMm: number;
+  readonly sheetHeightMm: number;
+}
+
+type Corner = readonly [number, number];
+
+export interface Section {
+  readonly cut: Cut;
+  /** Ends of the image area across the light. */
+  readonly film: readonly [number, number];
+  /** The hole across the light. */
+  readonly hole: number;
+  readonly filmPlane: number;
+  /** Where the holder or the back board begins; `null` while the holder's depth is not known. */
+  readonly seat: number | null;
+  readonly innerFace: number;
+  readonly outerFace: number | null;
+  /** Inner faces of the walls. */
+  readonly walls: readonly [number, number];
+  /** Cut wood: side walls, the two halves of the front board, the back board where there is no holder. */
+  readonly sideWalls: readonly (readonly Corner[])[];
+  readonly frontBoard: readonly (readonly Corner[])[];
+  readonly backBoard: readonly Corner[] | null;
+  /** Outline of the film holder, drawn as a neighbouring part. */
+  readonly holder: readonly Corner[] | null;
+  /** Half width of the plate as drawn. */
+  readonly plateHalf: number;
+  /** Slopes of the two outermost rays (second axis per first axis), lower and upper on the scene side. */
+  readonly slopes: readonly [number, number];
+}
+
+/** Room between the sheet and the walls as drawn; the real one is the holder's business. */
+export const CLEAR_MM = 4;
+/** Air between the edge of the light and the edge of an opening as drawn. */
+const OPENING_AIR_MM = 1.5;
+
+/** The image area's ends and the hole along the section's second axis. Seen from above, +x points down. */
+function across(input: SectionInput, cut: Cut): { half: number; sheetHalf: number; hole: number } {
+  switch (cut) {
+    case 'vertical':
+      return { half: input.frameHeightMm / 2, sheetHalf: input.sheetHeightMm / 2, hole: input.holeShiftYMm };
+    case 'horizontal':
+      return { half: input.frameWidthMm / 2, sheetHalf: input.sheetWidthMm / 2, hole: -input.holeShiftXMm };
+    case 'diagonal': {
+      const diagonal = Math.hypot(input.frameWidthMm, input.frameHeightMm);
+      const along =
+        (input.holeShiftXMm * input.frameWidthMm + input.holeShiftYMm * input.frameHeightMm) / diagonal;
+      return { half: diagonal / 2, sheetHalf: Math.hypot(input.sheetWidthMm, input.sheetHeightMm) / 2, hole: along };
+    }
+  }
+}
+
+export function sectionOf(input: SectionInput, cut: Cut): Section {
+  const { half, sheetHalf, hole } = across(input, cut);
+  const f = input.focalLengthMm;
+  const wood = input.woodThicknessMm;
+  const innerFace = -input.plateSeatMm;
+  const outerFace = wood === null ? null : innerFace + wood;
+  const depth = input.holderDepthMm;
+  const seat = depth === null ? null : -f + depth - input.filmThicknessMm;
+  const wallHalf = Math.max(sheetHalf + CLEAR_MM, Math.abs(hole) + CLEAR_MM);
+  const slopes: [number, number] = [(hole - half) / f, (hole + half) / f];
+
+  // Edge of the light at a depth z: in front of the hole the picture is upside down.
+  const upper = (z: number): number => (z >= 0 ? hole + z * slopes[1] : hole - z * ((half - hole) / f));
+  const lower = (z: number): number => (z >= 0 ? hole + z * slopes[0] : hole + z * ((half + hole) / f));
+  const plateHalf = Math.min(Math.max(6, half * 0.16), wallHalf * 0.6);
+
+  const frontBoard: Corner[][] = [];
+  if (outerFace !== null) {
+    const outer = wallHalf + (wood ?? 0);
+    const knots = [innerFace, ...(innerFace < 0 && outerFace > 0 ? [0] : []), outerFace];
+    const air = OPENING_AIR_MM + Math.min(2, half * 0.02);
+    frontBoard.push(
+      [[innerFace, outer], ...knots.map((z): Corner => [z, Math.min(outer, upper(z) + air)]), [outerFace, outer]],
+      [[innerFace, -outer], ...knots.map((z): Corner => [z, Math.max(-outer, lower(z) - air)]), [outerFace, -outer]],
+    );
+  }
+  const sideWalls: Corner[][] = [];
+  if (wood !== null && seat !== null && innerFace > seat) {
+    sideWalls.push(
+      [[seat, wallHalf], [innerFace, wallHalf], [innerFace, wallHalf + wood], [seat, wallHalf + wood]],
+      [[seat, -wallHalf], [innerFace, -wallHalf], [innerFace, -wallHalf - wood], [seat, -wallHalf - wood]],
+    );
+  }
+  const onBackBoard = depth === 0 && seat !== null && wood !== null;
+  const backBoard: Corner[] | null = onBackBoard
+    ? [[seat, wallHalf + wood], [seat - wood, wallHalf + wood], [seat - wood, -wallHalf - wood], [seat, -wallHalf - wood]]
+    : null;
+  const holder: Corner[] | null =
+    depth !== null && depth > 0 && seat !== null
+      ? [
+          [seat, wallHalf + (wood ?? 2) * 0.6],
+          [seat - 2 * depth, wallHalf + (wood ?? 2) * 0.6],
+          [seat - 2 * depth, -wallHalf - (wood ?? 2) * 0.6],
+          [seat, -wallHalf - (wood ?? 2) * 0.6],
+        ]
+      : null;
+  return {
+    cut, film: [-half, half], hole, filmPlane: -f, seat, innerFace, outerFace,
+    walls: [-wallHalf, wallHalf], sideWalls, frontBoard, backBoard, holder, plateHalf, slopes,
+  };
+}
+
+export interface SectionExtent {
+  readonly back: number;
+  readonly front: number;
+  readonly half: number;
+}
+
+/** The room a section takes, with a piece of the light in front of it. */
+export function sectionExtent(section: Section, woodThicknessMm: number | null): SectionExtent {
+  const wood = woodThicknessMm ?? 0;
+  const backs = [section.filmPlane, ...(section.holder ?? []).map(([z]) => z), ...(section.backBoard ?? []).map(([z]) => z)];
+  const back = Math.min(...backs);
+  const front = Math.max(0, section.outerFace ?? 0);
+  const length = front - back;
+  return { back, front: front + Math.max(12, length * 0.2), half: section.walls[1] + wood };
+}
+
+/** Where a ray from the hole meets the right-hand end of the drawing or its top or bottom, whichever comes first. */
+export function rayEnd(section: Section, which: 0 | 1, extent: SectionExtent): readonly [number, number] {
+  const slope = section.slopes[which];
+  const limit = slope >= 0 ? extent.half : -extent.half;
+  const reach = slope === 0 ? Infinity : (limit - section.hole) / slope;
+  const z = Math.min(extent.front, Math.max(reach, section.outerFace ?? 0));
+  return [z, section.hole + slope * z];
+}
