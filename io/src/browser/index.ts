@@ -2,3 +2,5 @@
 export { openShelf } from '../store/browser.ts';
 export type { Persistence, ShelfEntry, ShelfOptions, WorkshopShelf } from '../store/browser.ts';
 export { newId } from '../store/id.ts';
+export { openScanShelf } from './scan-shelf.ts';
+export type { HolePicture, ScanShelf, ScanShelfOptions } from './scan-shelf.ts';

@@ -1,0 +1,110 @@
+/**
+ * Scans and pictures of measured holes, kept in this browser: so that the pixels are there again after a reload and a
+ * scan can be read in another way without looking for its file. They are a convenience beside the workshop: the
+ * outline and all figures are in the workshop itself, the scan with the maker. What fails here is therefore only absent.
+ */
+import { openDB } from 'idb';
+import type { DBSchema, IDBPDatabase } from 'idb';
+import type { ScanPicture } from '../ports.ts';
+
+/** The picture of a hole with the scale that places it in its scan. */
+export interface HolePicture {
+  readonly picture: ScanPicture;
+  readonly xMmPerPx: number;
+  readonly yMmPerPx: number;
+}
+
+export interface ScanShelf {
+  /** `null` when it is not here (never kept, cleared by the browser, no storage). */
+  picture(passId: string): Promise<HolePicture | null>;
+  keepPicture(passId: string, picture: HolePicture): Promise<void>;
+  /** The bytes of a scan by their SHA-256, lower-case hex. */
+  scan(sha256: string): Promise<Blob | null>;
+  keepScan(sha256: string, bytes: Blob): Promise<void>;
+}
+
+export interface ScanShelfOptions {
+  /** Other than the default only where two shelves must not meet, as in tests. */
+  readonly databaseName?: string;
+  /** Larger scans are not kept; all together take up to four times as much, the oldest go first. */
+  readonly largestScanBytes?: number;
+}
+
+interface Kept<T> {
+  readonly key: string;
+  /** Rises with every entry: the order in which they go. */
+  readonly turn: number;
+  readonly bytes: number;
+  readonly value: T;
+}
+
+interface ScanSchema extends DBSchema {
+  pictures: { key: string; value: Kept<HolePicture>; indexes: { turn: number } };
+  scans: { key: string; value: Kept<Blob>; indexes: { turn: number } };
+}
+
+const DATABASE = 'camerawright-scans';
+const LARGEST_SCAN_BYTES = 64 * 1024 * 1024;
+const ALL_PICTURES_BYTES = 128 * 1024 * 1024;
+
+export function openScanShelf(options: ScanShelfOptions = {}): ScanShelf {
+  const largest = options.largestScanBytes ?? LARGEST_SCAN_BYTES;
+  const opened = openDatabase(options.databaseName ?? DATABASE);
+  // Handled here once; every later use awaits the same promise and answers that nothing is kept.
+  opened.catch(() => undefined);
+  return {
+    picture: (passId) => attempt(async () => (await (await opened).get('pictures', passId))?.value ?? null, null),
+    keepPicture: (passId, picture) =>
+      attempt(
+        async () => keep(await opened, 'pictures', { key: passId, bytes: picture.picture.picture.samples.byteLength, value: picture }, ALL_PICTURES_BYTES),
+        undefined,
+      ),
+    scan: (sha256) => attempt(async () => (await (await opened).get('scans', sha256))?.value ?? null, null),
+    keepScan: (sha256, bytes) =>
+      attempt(async () => {
+        if (bytes.size <= largest) {
+          await keep(await opened, 'scans', { key: sha256, bytes: bytes.size, value: bytes }, 4 * largest);
+        }
+      }, undefined),
+  };
+}
+
+// async, so that a browser that refuses at once and one that refuses later look the same
+async function openDatabase(name: string): Promise<IDBPDatabase<ScanSchema>> {
+  return openDB<ScanSchema>(name, 1, {
+    upgrade(db) {
+      db.createObjectStore('pictures', { keyPath: 'key' }).createIndex('turn', 'turn');
+      db.createObjectStore('scans', { keyPath: 'key' }).createIndex('turn', 'turn');
+    },
+    blocking: (_old, _new, event) => (event.target as IDBDatabase).close(),
+  });
+}
+
+async function attempt<T>(work: () => Promise<T>, otherwise: T): Promise<T> {
+  try {
+    return await work();
+  } catch {
+    return otherwise;
+  }
+}
+
+/** Puts an entry in and lets the oldest go until all fit. */
+async function keep<S extends 'pictures' | 'scans'>(
+  db: IDBPDatabase<ScanSchema>,
+  name: S,
+  entry: Omit<ScanSchema[S]['value'], 'turn'>,
+  mostBytes: number,
+): Promise<void> {
+  const tx = db.transaction(name, 'readwrite');
+  const newest = await tx.store.index('turn').openCursor(null, 'prev');
+  const kept = { ...entry, turn: (newest?.value.turn ?? 0) + 1 } as ScanSchema[S]['value'];
+  await tx.store.put(kept);
+  let total = 0;
+  for (let cursor = await tx.store.index('turn').openCursor(null, 'prev'); cursor !== null; cursor = await cursor.continue()) {
+    total += cursor.value.bytes;
+    if (total > mostBytes && cursor.value.key !== entry.key) {
+      await cursor.delete();
+    }
+  }
+  await tx.done;
+}
