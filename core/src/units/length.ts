@@ -74,7 +74,7 @@ export function parseLength(text: string, options: ParseLengthOptions): ParsedLe
   if (plain === '') {
     throw new InputError('missing', `No length was given. ${EXAMPLE}`, { path, got: text, expected: 'a length' });
   }
-  const match = /^([+-]?)\s*([\d.,/ +-]*[\d.,])\s*(.*)$/.exec(plain);
+  const match = /^([+-]?)\s*([\d.,](?:[\d.,/ +-]*[\d.,])?)\s*(.*)$/.exec(plain);
   if (match === null) return fail(`“${shown(text)}” has no number in it that could be read.`);
   const [, sign = '', numberText = '', unitText = ''] = match;
   const written = unitText === '' ? null : unitNamed(unitText.trim(), text, fail);
@@ -90,7 +90,7 @@ export function parseLength(text: string, options: ParseLengthOptions): ParsedLe
     const [small, large] = number.readings;
     return fail(`“${shown(text)}” could mean ${small} or ${large}: write one of these.`);
   }
-  if (number.kind === 'not-a-number') return fail(`“${numberText}” in “${shown(text)}” is not a number.`);
+  if (number.kind === 'not-a-number') return fail(`“${shown(numberText)}” in “${shown(text)}” is not a number.`);
   const unit = written ?? options.defaultUnit;
   const factor = FACTORS[unit];
   const size = Number(`${number.mantissa * factor.mantissa}e${number.exponent + factor.exponent}`);
@@ -127,7 +127,7 @@ interface Fraction {
 
 function readFraction(numberText: string, text: string, fail: (why: string) => never): Fraction {
   const match = /^(?:(\d{1,6})\s*[ +-]\s*)?(\d{1,6})\s*\/\s*(\d{1,6})$/.exec(numberText.trim());
-  if (match === null) return fail(`“${numberText.trim()}” in “${shown(text)}” is not a fraction.`);
+  if (match === null) return fail(`“${shown(numberText.trim())}” in “${shown(text)}” is not a fraction.`);
   const [, whole, top = '', bottom = ''] = match;
   const numerator = Number(top);
   const denominator = Number(bottom);
