@@ -1,0 +1,165 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { InputError } from '../errors.ts';
+import { besselJ } from '../numeric/bessel.ts';
+import { gaussLegendre } from '../numeric/quadrature.ts';
+import { diffractionDistanceMm, fresnelNumber } from './conjugates.ts';
+import { encircledEnergyShare } from './point-image.ts';
+import {
+  cutoffFrequencyPerMm,
+  firstCrossing,
+  limitingFrequencyPerMm,
+  lowestContrastUpTo,
+  overlapOtf,
+  overlapOtfSlope,
+  roundHoleOtf,
+} from './round-hole.ts';
+
+const hole = fc.double({ min: 0.05, max: 9, noNaN: true });
+const share = fc.double({ min: 0, max: 1.2, noNaN: true });
+
+/** The same integral with many times the points. */
+function denseOtf(c: number, q: number): number {
+  const t0 = Math.asin(q / c);
+  const { nodes, weights } = gaussLegendre(40);
+  const panels = 12 + Math.ceil(c * c);
+  const half = (Math.PI / 2 - t0) / (2 * panels);
+  let sum = 0;
+  for (let panel = 0; panel < panels; panel++) {
+    for (let i = 0; i < 40; i++) {
+      const t = t0 + (2 * panel + 1 + (nodes[i] as number)) * half;
+      sum += (weights[i] as number) * Math.cos(Math.PI * q * (c * Math.sin(t) - q)) * Math.cos(t) ** 2;
+    }
+  }
+  return ((4 / Math.PI) * half) * sum;
+}
+
+describe('the transfer function of a round hole', () => {
+  test('is 1 at no detail, 0 from the cutoff on, never beyond 1, the same for both signs', () => {
+    fc.assert(
+      fc.property(hole, share, (c, part) => {
+        const otf = overlapOtf(c, part * c);
+        expect(Math.abs(otf)).toBeLessThanOrEqual(1);
+        expect(overlapOtf(c, -part * c)).toBe(otf);
+        expect(overlapOtf(c, 0)).toBe(1);
+        if (part >= 1) expect(otf).toBe(0);
+      }),
+    );
+  });
+
+  test('the points follow the arguments: as good as with many times as many', () => {
+    fc.assert(
+      fc.property(hole, fc.double({ min: 0.001, max: 0.999, noNaN: true }), (c, part) => {
+        expect(Math.abs(overlapOtf(c, part * c) - denseOtf(c, part * c))).toBeLessThan(2e-14);
+      }),
+      { numRuns: 300 },
+    );
+    expect(Math.abs(overlapOtf(40, 20) - denseOtf(40, 20))).toBeLessThan(1e-13);
+  });
+
+  test('far away it is the ideal round pupil', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.01, max: 0.99, noNaN: true }), (s) => {
+        const ideal = (2 / Math.PI) * (Math.acos(s) - s * Math.sqrt(1 - s * s));
+        // phase at most π c² / 4, so a relative loss of its square over 2
+        expect(Math.abs(overlapOtf(0.02, 0.02 * s) - ideal)).toBeLessThan(1e-6);
+      }),
+    );
+  });
+
+  test('very near it is the geometric disc, 2 J1(z) / z with z = π c q', () => {
+    for (const z of [0.5, 2, 5, 8]) {
+      const c = 60;
+      expect(overlapOtf(c, z / (Math.PI * c))).toBeCloseTo((2 * besselJ(1, z)) / z, 2);
+    }
+  });
+
+  test('its slope in c is what differences say', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.3, max: 4, noNaN: true }), fc.double({ min: 0.05, max: 0.9, noNaN: true }), (c, part) => {
+        const q = part * c;
+        const h = 1e-5;
+        const difference = (overlapOtf(c + h, q) - overlapOtf(c - h, q)) / (2 * h);
+        expect(Math.abs(overlapOtfSlope(c, q) - difference)).toBeLessThan(1e-7);
+      }),
+    );
+  });
+
+  test('the first crossing is the first: nothing below it falls to the contrast', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.2, max: 5, noNaN: true }), fc.double({ min: 0.02, max: 0.9, noNaN: true }), (c, contrast) => {
+        const q = firstCrossing(c, contrast);
+        expect(Math.abs(overlapOtf(c, q) - contrast)).toBeLessThan(1e-9);
+        expect(lowestContrastUpTo(c, q)).toBeGreaterThan(contrast - 1e-8);
+        for (let k = 1; k < 200; k++) expect(overlapOtf(c, (q * k) / 200)).toBeGreaterThan(contrast - 1e-9);
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  test('a dip that only touches the contrast is found', () => {
+    // at c = 2.08 the curve falls just to 5 % near q = 1.2 and rises again
+    const below = firstCrossing(2.11, 0.05);
+    const above = firstCrossing(2.05, 0.05);
+    expect(above - below).toBeGreaterThan(0.5);
+    expect(lowestContrastUpTo(2.11, above)).toBeLessThan(0.05);
+  });
+});
+
+describe('in millimetres', () => {
+  const camera = { focalLengthMm: 106, objectDistanceMm: Infinity, wavelengthNm: 550 };
+
+  test('cutoff is d / (λ f), limits lie below it', () => {
+    const round = { ...camera, diameterMm: 0.43 };
+    expect(cutoffFrequencyPerMm(round)).toBeCloseTo(0.43 / (550e-6 * 106), 10);
+    expect(roundHoleOtf(round, cutoffFrequencyPerMm(round) * 1.0001)).toBe(0);
+    expect(roundHoleOtf(round, limitingFrequencyPerMm(round, 0.1))).toBeCloseTo(0.1, 9);
+  });
+
+  test('near objects shorten the distance that diffraction sees, not the cutoff', () => {
+    const near = { ...camera, objectDistanceMm: 400, diameterMm: 0.43 };
+    expect(diffractionDistanceMm(near)).toBeCloseTo(1 / (1 / 106 + 1 / 400), 10);
+    expect(cutoffFrequencyPerMm(near)).toBeCloseTo(0.43 / (550e-6 * 106), 10);
+    expect(fresnelNumber(near)).toBeCloseTo(0.215 ** 2 / (550e-6 * diffractionDistanceMm(near)), 10);
+  });
+
+  test('everything scales: lengths times k, frequencies divided by k, when λ grows too', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.2, max: 5, noNaN: true }), fc.double({ min: 0.1, max: 7, noNaN: true }), (k, nu) => {
+        const one = { diameterMm: 0.43, focalLengthMm: 106, objectDistanceMm: 900, wavelengthNm: 550 };
+        const other = {
+          diameterMm: 0.43 * k,
+          focalLengthMm: 106 * k,
+          objectDistanceMm: 900 * k,
+          wavelengthNm: 550 * k,
+        };
+        expect(roundHoleOtf(other, nu / k)).toBeCloseTo(roundHoleOtf(one, nu), 11);
+      }),
+    );
+  });
+
+  test('all the light falls somewhere', () => {
+    const round = { ...camera, diameterMm: 0.43 };
+    expect(encircledEnergyShare(round, 15)).toBeCloseTo(1, 2);
+    let before = 0;
+    for (let radius = 0.02; radius < 1; radius += 0.02) {
+      const energy = encircledEnergyShare(round, radius);
+      expect(energy).toBeGreaterThan(before);
+      before = energy;
+    }
+  });
+
+  test('far field: 83.8 % of the light inside the first dark ring', () => {
+    // Born & Wolf §8.5 (from memory): 0.838
+    const far = { diameterMm: 0.02, focalLengthMm: 106, objectDistanceMm: Infinity, wavelengthNm: 550 };
+    expect(encircledEnergyShare(far, (1.2197 * 550e-6 * 106) / 0.02)).toBeCloseTo(0.838, 3);
+  });
+
+  test('what cannot be is refused in words', () => {
+    expect(() => roundHoleOtf({ ...camera, diameterMm: 0 }, 1)).toThrow(/diameterMm must be greater than 0 mm/);
+    expect(() => roundHoleOtf({ ...camera, diameterMm: 0.4 }, NaN)).toThrow(InputError);
+    expect(() => limitingFrequencyPerMm({ ...camera, diameterMm: 0.4 }, 1)).toThrow(/between 0 and 1/);
+    expect(() => fresnelNumber({ ...camera, objectDistanceMm: 0, diameterMm: 0.4 })).toThrow(/infinity/);
+    expect(() => fresnelNumber({ ...camera, wavelengthNm: -550, diameterMm: 0.4 })).toThrow(InputError);
+  });
+});
