@@ -4,6 +4,7 @@
  * where it means something (no scan, infinitely far). Units are in the keys, angles are radians.
  */
 import * as z from 'zod';
+import { CRITERION_IDS } from '../optics/criteria.ts';
 
 // Compiled validators would need eval, which the app's content security policy forbids.
 z.config({ jitless: true });
@@ -33,18 +34,7 @@ const typed = () => z.record(z.string().max(100), word());
 const pointMm = () => z.looseObject({ xMm: placeMm(), yMm: placeMm() });
 const sizeMm = () => z.looseObject({ widthMm: lengthMm().optional(), heightMm: lengthMm().optional() });
 
-/** The criteria of the best hole, by the words of the command line. */
-export const CRITERIA = [
-  'contrast-50',
-  'detail-20',
-  'detail-10',
-  'peak-energy',
-  'petzval',
-  'rayleigh',
-  'brightest',
-  'airy',
-] as const;
-const criterion = () => z.enum(CRITERIA);
+const criterion = () => z.enum(CRITERION_IDS);
 
 /** A plate put into a camera. The last one is in it now; an older one tells what was in it when. */
 export const mountingSchema = z.looseObject({
@@ -196,34 +186,85 @@ export const plateSchema = z.looseObject({
   notes: text().optional(),
 });
 
-/** A film or paper of the workshop's own. */
+const stops = () => z.number().gte(-100).lte(100);
+
+const lawSchema = z.discriminatedUnion('model', [
+  z.looseObject({ model: z.literal('none') }),
+  z.looseObject({
+    model: z.literal('table'),
+    rows: z
+      .array(
+        z.looseObject({ meteredS: seconds(), correctedS: seconds().nullable().optional(), correctionStops: stops().nullable().optional() }),
+      )
+      .min(1)
+      .max(200),
+  }),
+  z.looseObject({
+    model: z.literal('power'),
+    exponent: z.number().gte(1).lte(3),
+    validFromS: seconds().optional(),
+    validToS: seconds().nullable().optional(),
+  }),
+  z.looseObject({ model: z.literal('covington'), p: z.number().gt(0).lte(1), validToS: seconds().nullable().optional() }),
+  z.looseObject({
+    model: z.literal('modified-schwarzschild'),
+    coefficient: z.number().gte(0).lte(100),
+    exponent: z.number().gte(1).lte(3),
+    validToS: seconds().nullable().optional(),
+  }),
+]);
+
+/** A film or paper of the workshop's own, in the words of the exposure room. */
 export const filmSchema = z.looseObject({
   id: id(),
   name: word(),
-  kind: z.enum(['film', 'paper']).optional(),
-  /** Name in the list of films whose data it follows. */
+  kind: z
+    .enum([
+      'bw-negative',
+      'colour-negative',
+      'colour-reversal',
+      'colour-reversal-tungsten',
+      'paper',
+      'direct-positive-paper',
+      'plate',
+      'x-ray',
+      'instant',
+      'emulsion',
+      'unspecified',
+    ])
+    .optional(),
+  /** Name in the list of films whose figures it follows. */
   listName: word().optional(),
   iso: filmSpeed().optional(),
+  /** Speed the maker sets, learnt or chosen within the range. */
   exposureIndex: filmSpeed().optional(),
   /** From slowest to fastest. */
   exposureIndexRange: z.tuple([filmSpeed(), filmSpeed()]).optional(),
-  reciprocity: z
-    .discriminatedUnion('kind', [
-      z.looseObject({ kind: z.literal('none') }),
-      z.looseObject({ kind: z.literal('power'), exponent: z.number().gte(1).lte(3), aboveS: seconds().optional() }),
-      z.looseObject({ kind: z.literal('table'), rows: z.array(z.tuple([seconds(), seconds()])).min(1).max(200) }),
-    ])
-    .optional(),
-  /** Where its data come from, in words. */
+  law: lawSchema.optional(),
+  noCorrectionUpToS: seconds().optional(),
+  /** Where its figures come from, in words, and how they came to us. */
   source: text().optional(),
+  evidence: z.enum(['published', 'second-hand', 'memory', 'none']).optional(),
   typed: typed().optional(),
   notes: text().optional(),
 });
 
+const lightDoubt = { standardUncertaintyStops: z.number().gte(0).lte(100).optional() };
+
+/** The light as the maker knew it, in the words of the exposure room. */
 const lightSchema = z.discriminatedUnion('kind', [
-  z.looseObject({ kind: z.literal('ev'), ev100: z.number().gte(-20).lte(30) }),
-  z.looseObject({ kind: z.literal('meter'), timeS: seconds(), fNumber: fNumber(), iso: filmSpeed() }),
-  z.looseObject({ kind: z.literal('words'), words: text() }),
+  z.looseObject({ kind: z.literal('ev'), ev100Ev: z.number().gte(-50).lte(50), ...lightDoubt }),
+  z.looseObject({
+    kind: z.literal('meter'),
+    meteredS: seconds(),
+    fNumber: fNumber(),
+    iso: filmSpeed().optional(),
+    isMark: z.boolean().optional(),
+    ...lightDoubt,
+  }),
+  z.looseObject({ kind: z.literal('illuminance'), illuminanceLux: z.number().gt(0).lte(1e9), ...lightDoubt }),
+  z.looseObject({ kind: z.literal('luminance'), luminanceCdPerM2: z.number().gt(0).lte(1e12), ...lightDoubt }),
+  z.looseObject({ kind: z.literal('scene'), scene: word(), lighting: word().optional(), ...lightDoubt }),
 ]);
 
 /** Planned and given stay apart, so that a log can learn from the difference. Appended, never rewritten. */

@@ -230,5 +230,5 @@ describe('a process killed while it writes', () => {
     const store = await openWorkshopFile(path);
     await store.close();
     expect((await beside(path)).filter((name) => name !== '.bak')).toEqual([]);
-  });
+  }, 60_000 + kills * 2000);
 });
