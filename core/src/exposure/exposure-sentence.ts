@@ -33,13 +33,11 @@ function firstSentence(answer: Figures, background: Background): string {
     case 'extrapolated':
       return (
         `Expose about ${time}; anything from ${lo} to ${hi} may do. ` +
-        `The published figures end at ${formatTime(end ?? 0)} metered; this is extrapolated.`
+        `The published figures end at ${end ?? 0} s metered; this is extrapolated.`
       );
     case 'no-data': {
       const silent =
-        end === null
-          ? 'There is no figure for its long exposures'
-          : `The maker gives no figure beyond ${formatTime(end)}`;
+        end === null ? 'There is no figure for its long exposures' : `The maker gives no figure beyond ${end} s`;
       return (
         `Expose ${time} as metered, or longer: up to ${hi} may be needed. ` +
         `${silent}; the range is common practice, no source.`
@@ -69,7 +67,7 @@ function rowCautions(film: Film, meteredS: number): string[] {
     (best, other) => (apart(other.meteredS) < apart(best.meteredS) ? other : best),
     first,
   );
-  const at = `at ${formatTime(row.meteredS)} metered, ${formatTime(rowTimeS(row))} given`;
+  const at = `at ${row.meteredS} s metered, ${formatTime(rowTimeS(row))} given`;
   const said: string[] = [];
   if (row.colourFilter !== null) said.push(`For true colour the maker asks for a ${row.colourFilter} filter ${at}.`);
   if (row.developmentChange !== null) said.push(`The maker changes development by ${row.developmentChange} ${at}.`);
@@ -84,9 +82,7 @@ function filmCautions(answer: Figures, { film, correction, longestS }: Backgroun
   }
   const said: string[] = [];
   if (answer.notRecommended) {
-    said.push(
-      `The maker does not recommend ${film.name} from ${formatTime(film.notRecommendedFromS ?? 0)} metered on.`,
-    );
+    said.push(`The maker does not recommend ${film.name} from ${film.notRecommendedFromS ?? 0} s metered on.`);
   }
   if (answer.state === 'corrected' || answer.state === 'extrapolated') {
     if (answer.evidence !== 'published')
@@ -95,7 +91,7 @@ function filmCautions(answer: Figures, { film, correction, longestS }: Backgroun
   }
   const limitS = film.noCorrectionUpToS;
   if (film.law.model === 'none' && answer.state === 'none-needed' && limitS !== null && longestS > limitS) {
-    said.push(`Close to ${formatTime(limitS)} metered, beyond which the maker gives no figure.`);
+    said.push(`Close to ${limitS} s metered, beyond which the maker gives no figure.`);
   }
   if (film.status !== null) said.push(`${film.name}: ${film.status}.`);
   if (film.exposureIndexRange !== null && correction.state !== 'not-applied') {
