@@ -31,7 +31,12 @@ export { CRITERIA, CRITERION_IDS, DEFAULT_CRITERION, criterionFacts, parseCriter
 export type { Criterion, CriterionFacts } from './optics/criteria.ts';
 export { cutoffFrequencyPerMm, limitingFrequencyPerMm, roundHoleOtf } from './optics/round-hole.ts';
 export type { RoundHole } from './optics/round-hole.ts';
+export { encircledShare, roundOtf, roundPointImage } from './optics/round-point-image.ts';
+export type { RoundHoleView } from './optics/round-point-image.ts';
+export { meanWavelengthNm, mixedLight, oneWavelength } from './optics/seen-light.ts';
+export type { SeenLight, SpectralLine } from './optics/seen-light.ts';
 export { thickHoleShare } from './optics/thick-hole.ts';
+export type { HoleView } from './optics/view.ts';
 
 // camera
 export {

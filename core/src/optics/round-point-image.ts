@@ -9,9 +9,7 @@ import { chebyshevCount, chebyshevMatrix, chebyshevPoints } from '../numeric/che
 import { gaussLegendre } from '../numeric/quadrature.ts';
 import type { GaussRule } from '../numeric/quadrature.ts';
 import { MM_PER_NM } from './conjugates.ts';
-import { firstCrossing, overlapOtf, requireContrast } from './round-hole.ts';
-import { brentMinimum, brentRoot } from '../numeric/roots.ts';
-import type { SeenLight } from './seen-light.ts';
+import { overlapOtf } from './round-hole.ts';
 import { requireView } from './view.ts';
 import type { HoleView } from './view.ts';
 
