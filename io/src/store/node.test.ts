@@ -189,7 +189,7 @@ describe('a process killed while it writes', () => {
       logLevel: 'error',
       ssr: { noExternal: true },
       build: {
-        ssr: join(import.meta.dirname, 'node.crash.ts'),
+        ssr: join(import.meta.dirname, '../../../tests/support/workshop-writer.ts'),
         outDir: out,
         emptyOutDir: false,
         target: 'node20',

@@ -1,8 +1,8 @@
 /**
  * A process to be killed: works on a workshop file and says each number once it is safely on the disk.
- * Bundled and started by the test beside it.
+ * Bundled and started by the test of the file store.
  */
-import { openWorkshopFile } from './node.ts';
+import { openWorkshopFile } from '../../io/src/store/node.ts';
 
 const path = process.argv[2];
 if (path === undefined) throw new Error('which file?');
