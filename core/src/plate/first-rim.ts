@@ -113,6 +113,8 @@ function edgesAlongRays(
   const half = (holeLight + plateLight) / 2;
   const edges: Edge[] = [];
   const step = 0.5;
+  // Wide enough to see both sides of a soft edge on a large hole, narrow enough for a small one.
+  const span = Math.min(40, Math.max(6, Math.round((0.12 * radius[0]!) / step)));
   for (let i = 0; i < RAYS; i++) {
     const angle = (2 * Math.PI * i) / RAYS;
     const expected = radiusAt(radius, angle);
@@ -128,7 +130,6 @@ function edgesAlongRays(
     if (!inside) continue;
     let best: Edge | null = null;
     let bestStep = 0.3;
-    const span = 6;
     for (let k = 1; k < count; k++) {
       if (!(line[k - 1]! >= 0 && line[k]! < 0)) continue;
       let before = 0;
