@@ -29,8 +29,12 @@ export { diffractionDistanceMm, diffractionLengthMm, fresnelNumber } from './opt
 export type { Conjugates } from './optics/conjugates.ts';
 export { CRITERIA, CRITERION_IDS, DEFAULT_CRITERION, criterionFacts, parseCriterion } from './optics/criteria.ts';
 export type { Criterion, CriterionFacts } from './optics/criteria.ts';
-export { cutoffFrequencyPerMm, limitingFrequencyPerMm, roundHoleOtf } from './optics/round-hole.ts';
+export { cutoffFrequencyPerMm, limitingFrequencyPerMm } from './optics/round-hole.ts';
 export type { RoundHole } from './optics/round-hole.ts';
+export { edgeIntegral } from './optics/edge-integral.ts';
+export type { EdgeIntegral, ShapedHoleView } from './optics/edge-integral.ts';
+export { ellipseShape, outlineShape, rectangleShape, roundShape, shapeAreaMm2, turnedShape } from './optics/hole-shape.ts';
+export type { EllipseRim, HoleShape, PolygonRim, RimPoint } from './optics/hole-shape.ts';
 export { encircledShare, roundOtf, roundPointImage } from './optics/round-point-image.ts';
 export type { RoundHoleView } from './optics/round-point-image.ts';
 export { meanWavelengthNm, mixedLight, oneWavelength } from './optics/seen-light.ts';
@@ -157,7 +161,15 @@ export type {
 } from './log/workshop.ts';
 export { passFromReading, plateFrame } from './log/pass.ts';
 export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
-export { cameraOf, lastMounting, latestMeasuredPass, latestPass, mountedPlate, numbersOf } from './log/lookup.ts';
-export type { CameraNumbers } from './log/lookup.ts';
+export {
+  cameraOf,
+  filmOf,
+  lastMounting,
+  latestMeasuredPass,
+  latestPass,
+  mountedPlate,
+  numbersOf,
+} from './log/lookup.ts';
+export type { CameraFilm, CameraNumbers } from './log/lookup.ts';
 export { moveToTrash, restoreFromTrash } from './log/trash.ts';
 export type { ListName } from './log/trash.ts';

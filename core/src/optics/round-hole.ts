@@ -1,7 +1,7 @@
 /**
  * What a round hole does to contrast, on the axis: its incoherent optical transfer function (OTF),
- * by the overlap of the hole with its own shifted copy. Raw functions of c and q first (see
- * `conjugates.ts`), then the same with millimetres.
+ * by the overlap of the hole with its own shifted copy, in c and q (see `conjugates.ts`), and the limits that
+ * follow from it in millimetres. Contrast in a film's own light is in `round-point-image.ts`.
  */
 import { InputError, requirePositive } from '../errors.ts';
 import { gaussLegendre } from '../numeric/quadrature.ts';
@@ -29,7 +29,7 @@ function ruleFor(turnRad: number): { readonly rule: GaussRule; readonly panels: 
  * Valid: Fresnel regime, thin round hole, incoherent light, on the axis.
  * @param c d / √(λ f′), > 0
  * @param q ν m √(λ f′), any sign
- * @source optics-notes 2, hopkins1955
+ * @source hopkins1955, optics-notes 2
  */
 export function overlapOtf(c: number, q: number): number {
   if (q < 0) return overlapOtf(c, -q);
@@ -142,29 +142,9 @@ function holeAndScale(hole: RoundHole): { readonly c: number; readonly perMm: nu
 }
 
 /**
- * Signed contrast of a round hole at one spatial frequency on the film, 1 at 0; negative is reversed.
- * Valid: Fresnel regime, thin hole, incoherent light of one wavelength, on the axis.
- * @param hole all > 0; object distance may be infinite
- * @param frequencyPerMm finite, cycles/mm on the film
- * @throws InputError not-positive, out-of-range
- * @source optics-notes 2, hopkins1955
- */
-export function roundHoleOtf(hole: RoundHole, frequencyPerMm: number): number {
-  const { c, perMm } = holeAndScale(hole);
-  if (!Number.isFinite(frequencyPerMm)) {
-    throw new InputError('out-of-range', `frequencyPerMm must be a finite number, but is ${frequencyPerMm}.`, {
-      path: 'frequencyPerMm',
-      got: frequencyPerMm,
-      expected: 'a finite number of cycles/mm',
-    });
-  }
-  return overlapOtf(c, frequencyPerMm / perMm);
-}
-
-/**
  * Frequency above which a round hole shows nothing, cycles/mm on the film.
  *   ν_c = d / (λ f)
- * Valid: as `roundHoleOtf`.
+ * Valid: Fresnel regime, thin hole, incoherent light of one wavelength, on the axis.
  * @param hole all > 0; object distance may be infinite
  * @throws InputError not-positive
  * @source optics-notes 2
@@ -177,7 +157,7 @@ export function cutoffFrequencyPerMm(hole: RoundHole): number {
 /**
  * The finest detail that a round hole still shows with a given contrast, cycles/mm on the film:
  * the first frequency, going up, at which the OTF falls to it.
- * Valid: as `roundHoleOtf`.
+ * Valid: as `cutoffFrequencyPerMm`.
  * @param hole all > 0; object distance may be infinite
  * @param contrast 0 < contrast < 1
  * @throws InputError not-positive, out-of-range
