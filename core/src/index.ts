@@ -39,6 +39,8 @@ export { encircledShare, roundOtf, roundPointImage } from './optics/round-point-
 export type { RoundHoleView } from './optics/round-point-image.ts';
 export { meanWavelengthNm, mixedLight, oneWavelength } from './optics/seen-light.ts';
 export type { SeenLight, SpectralLine } from './optics/seen-light.ts';
+export { shapeImage } from './optics/shape-image.ts';
+export type { ImageGrid, ShapeImage } from './optics/shape-image.ts';
 export { thickHoleShare } from './optics/thick-hole.ts';
 export type { HoleView } from './optics/view.ts';
 

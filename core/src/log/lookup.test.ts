@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cameraOf, lastMounting, latestMeasuredPass, latestPass, mountedPlate, numbersOf } from './lookup.ts';
+import { cameraOf, filmOf, lastMounting, latestMeasuredPass, latestPass, mountedPlate, numbersOf } from './lookup.ts';
 import { moveToTrash, restoreFromTrash } from './trash.ts';
 import { emptyWorkshop, thawed } from './workshop.ts';
 import type { CameraRecord, PassRecord, PlateRecord, Workshop } from './workshop.ts';
@@ -77,6 +77,44 @@ describe('the numbers of a camera', () => {
       sentence: 'Plate A is not measured yet: scan it and measure the hole.',
     });
     expect(latestPass(plate('a'))).toBeNull();
+  });
+});
+
+describe('the film of a camera', () => {
+  const paper = {
+    id: 'paper',
+    name: 'Paper',
+    kind: 'paper',
+    exposureIndex: 4,
+    exposureIndexRange: [3, 6],
+    notes: 'blue-sensitive',
+    typed: { exposureIndex: '4' },
+  } as const;
+  const withFilms = (...films: Workshop['films']): Workshop => ({ ...workshop([]), films });
+
+  it('is one of the list by its name', () => {
+    expect(filmOf({ ...camera(), filmName: 'hp5 plus' }, withFilms())).toMatchObject({ film: { name: 'HP5 Plus', iso: 400 }, exposureIndex: null });
+  });
+
+  it('is one of the workshop’s own by its id, with the index set for it or for this camera', () => {
+    const box = { ...camera(), filmId: 'paper', filmName: 'HP5 Plus' };
+    expect(filmOf(box, withFilms(paper))).toMatchObject({
+      film: { name: 'Paper', exposureIndexRange: [3, 6], note: 'blue-sensitive', law: { model: 'none' } },
+      exposureIndex: 4,
+    });
+    expect(filmOf({ ...box, exposureIndex: 6 }, withFilms(paper))?.exposureIndex).toBe(6);
+  });
+
+  it('takes the figures of a listed film that it follows, and its own where it has some', () => {
+    const box = { ...camera(), filmId: 'own' };
+    const film = filmOf(box, withFilms({ id: 'own', name: 'From the freezer', listName: 'HP5 Plus', iso: 320 }))?.film;
+    expect(film).toMatchObject({ id: 'own', name: 'From the freezer', iso: 320, law: { model: 'power', exponent: 1.31 } });
+  });
+
+  it('is none when nothing is said or nothing is known by that name', () => {
+    expect(filmOf(camera(), withFilms())).toBeNull();
+    expect(filmOf({ ...camera(), filmName: 'Moonlight 3' }, withFilms())).toBeNull();
+    expect(filmOf({ ...camera(), filmId: 'gone' }, withFilms())).toBeNull();
   });
 });
 

@@ -2,7 +2,11 @@
  * What hangs together in a workshop: the plate that is in a camera, its last pass, the numbers that follow.
  * An absence is a value with its reason in words, never an exception: a maker fills a workshop bit by bit.
  */
-import type { CameraRecord, MountingRecord, PassRecord, PlateRecord, Workshop } from './workshop.ts';
+import { InputError } from '../errors.ts';
+import type { Film } from '../exposure/film.ts';
+import { filmFrom } from '../exposure/film-record.ts';
+import { findFilm } from '../exposure/films.ts';
+import type { CameraRecord, FilmRecord, MountingRecord, PassRecord, PlateRecord, Workshop } from './workshop.ts';
 
 /** The last mounting of a camera by its date; of two at the same instant the later in the list. */
 export function lastMounting(camera: CameraRecord): MountingRecord | null {
@@ -88,4 +92,37 @@ export function numbersOf(camera: CameraRecord, workshop: Workshop): CameraNumbe
     standardUncertaintyMm: pass.figures.outlineStandardUncertaintyMm ?? null,
     clearDiameterMm: pass.figures.clearDiameterMm ?? null,
   };
+}
+
+export interface CameraFilm {
+  readonly film: Film;
+  /** Speed the maker sets: for this camera, else for this film; `null`: the film's own. */
+  readonly exposureIndex: number | null;
+}
+
+/** A film of the workshop's own in the words of the exposure room, over the figures of the listed film it follows. */
+function ownFilm(record: FilmRecord): Film {
+  const { notes, listName, ...facts } = record;
+  const listed = listName === undefined ? null : listedFilm(listName);
+  return filmFrom({ ...listed, ...facts, note: notes ?? listed?.note ?? null });
+}
+
+function listedFilm(name: string): Film | null {
+  try {
+    return findFilm(name);
+  } catch (error) {
+    if (error instanceof InputError && error.code === 'unknown-name') return null;
+    throw error;
+  }
+}
+
+/**
+ * The film or paper a camera is loaded with; `null` when none is said, or when its name is in no list:
+ * a missing film is never a dead end.
+ * @throws InputError when a film of the workshop's own has figures that cannot be right
+ */
+export function filmOf(camera: CameraRecord, workshop: Workshop): CameraFilm | null {
+  const record = workshop.films.find((film) => film.id === camera.filmId);
+  const film = record === undefined ? (camera.filmName === undefined ? null : listedFilm(camera.filmName)) : ownFilm(record);
+  return film === null ? null : { film, exposureIndex: camera.exposureIndex ?? record?.exposureIndex ?? null };
 }
