@@ -1,13 +1,16 @@
+import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vite';
 
+const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8')) as { version: string };
 const here = fileURLToPath(new URL('.', import.meta.url));
 
 /** The static build: one folder that can be served from anywhere, below any path. */
 export default defineConfig({
   root: here,
   base: './',
+  define: { __APP_VERSION__: JSON.stringify(version) },
   plugins: [svelte()],
   build: {
     outDir: fileURLToPath(new URL('../dist/app', import.meta.url)),

@@ -3,39 +3,67 @@ import './styles/theme.css';
 import './styles/base.css';
 import './styles/fields.css';
 import './styles/drawing.css';
+import { emptyWorkshop, isCamerawrightError } from '#core';
+import { newId, openShelf } from '#io/browser';
+import type { Store } from '#io/ports';
 import { mount } from 'svelte';
 import App from './shell/App.svelte';
-import { v7 } from 'uuid';
 import { Drafts } from './shell/drafts.svelte.ts';
 import { WorkshopFiles } from './shell/files.svelte.ts';
 import { Notices } from './shell/notice.svelte.ts';
 import { rooms } from './shell/rooms.ts';
 import { Router } from './shell/router.svelte.ts';
+import { clock, saver } from './shell/standin.ts';
 import { Appearance } from './shell/theme.svelte.ts';
-import { StandinStore } from './shell/standin.ts';
 import { OpenWorkshop } from './shell/workshop.svelte.ts';
 
+const notices = new Notices();
+const appearance = new Appearance();
+const shelf = await openShelf({ clock });
+
+/** The demo on the first visit, the last workshop on every later one. */
+async function firstStore(): Promise<Store> {
+  try {
+    const last = await shelf.openLast();
+    if (last !== null) {
+      return last;
+    }
+  } catch (error) {
+    if (!isCamerawrightError(error)) {
+      throw error;
+    }
+    notices.show(`The last workshop could not be read: ${error.message}`);
+  }
+  try {
+    const answer = await fetch(new URL('demo/demo-workshop.json', document.baseURI));
+    if (answer.ok) {
+      const { parseWorkshop } = await import('#core/schema');
+      return await shelf.add(parseWorkshop(await answer.text()));
+    }
+  } catch {
+    // Without the demo's file the first visit begins with an empty bench.
+  }
+  return shelf.add(emptyWorkshop({ id: newId(), name: 'My workshop', createdAt: clock.now() }));
+}
+
+const workshop = new OpenWorkshop(await firstStore());
 const target = document.getElementById('app');
 if (target === null) {
   throw new Error('The page has no place for the app.');
 }
-
-const workshop = new OpenWorkshop(new StandinStore());
-const notices = new Notices();
-const saver = { save: () => Promise.resolve() };
 mount(App, {
   target,
   props: {
     bench: {
       workshop,
       notices,
-      files: new WorkshopFiles({ workshop, notices, saver }),
+      appearance,
+      files: new WorkshopFiles({ workshop, notices, saver, shelf }),
       drafts: new Drafts(),
-      appearance: new Appearance(),
       router: new Router(rooms),
-      clock: { now: () => new Date().toISOString(), zone: () => 'Europe/Berlin' },
-      newId: () => v7(),
-      version: '0.1.0',
+      clock,
+      newId,
+      version: __APP_VERSION__,
     },
   },
 });

@@ -28,6 +28,8 @@ export interface Section {
   /** The hole across the light. */
   readonly hole: number;
   readonly filmPlane: number;
+  /** Back of the film, where the holder's depth ends. */
+  readonly filmBack: number;
   /** Where the holder or the back board begins; `null` while the holder's depth is not known. */
   readonly seat: number | null;
   readonly innerFace: number;
@@ -114,7 +116,7 @@ export function sectionOf(input: SectionInput, cut: Cut): Section {
         ]
       : null;
   return {
-    cut, film: [-half, half], hole, filmPlane: -f, seat, innerFace, outerFace,
+    cut, film: [-half, half], hole, filmPlane: -f, filmBack: -f - input.filmThicknessMm, seat, innerFace, outerFace,
     walls: [-wallHalf, wallHalf], sideWalls, frontBoard, backBoard, holder, plateHalf, slopes,
   };
 }
@@ -132,7 +134,7 @@ export function sectionExtent(section: Section, woodThicknessMm: number | null):
   const back = Math.min(...backs);
   const front = Math.max(0, section.outerFace ?? 0);
   const length = front - back;
-  return { back, front: front + Math.max(12, length * 0.2), half: section.walls[1] + wood };
+  return { back, front: front + Math.max(14, length * 0.26), half: section.walls[1] + wood };
 }
 
 /** Where a ray from the hole meets the right-hand end of the drawing or its top or bottom, whichever comes first. */

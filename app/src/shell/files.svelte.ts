@@ -1,5 +1,6 @@
 /** The workshop as a file: opened by choice or by dropping, saved under the workshop's name. */
-import { isCamerawrightError } from '#core';
+import { emptyWorkshop, isCamerawrightError } from '#core';
+import type { Persistence, ShelfEntry, WorkshopShelf } from '#io/browser';
 import type { Saver } from '#io/ports';
 import type { Notices } from './notice.svelte.ts';
 import type { OpenWorkshop } from './workshop.svelte.ts';
@@ -11,21 +12,43 @@ export class WorkshopFiles {
   readonly #workshop: OpenWorkshop;
   readonly #notices: Notices;
   readonly #saver: Saver;
-  /** Whether the browser promised not to clear this site's storage. */
-  #persisted = $state<boolean | null>(null);
+  readonly #shelf: WorkshopShelf;
+  #persistence = $state<Persistence>('not offered');
+  #kept = $state.raw<readonly ShelfEntry[]>([]);
 
-  constructor(parts: { readonly workshop: OpenWorkshop; readonly notices: Notices; readonly saver: Saver }) {
+  constructor(parts: {
+    readonly workshop: OpenWorkshop;
+    readonly notices: Notices;
+    readonly saver: Saver;
+    readonly shelf: WorkshopShelf;
+  }) {
     this.#workshop = parts.workshop;
     this.#notices = parts.notices;
     this.#saver = parts.saver;
-    void this.#askToKeep();
+    this.#shelf = parts.shelf;
+    void this.look();
   }
 
-  async #askToKeep(): Promise<void> {
-    try {
-      this.#persisted = (await navigator.storage.persisted()) || (await navigator.storage.persist());
-    } catch {
-      this.#persisted = null;
+  /** Looks again at what is kept here and how safely. */
+  async look(): Promise<void> {
+    this.#persistence = await this.#shelf.persistence();
+    this.#kept = await this.#shelf.list();
+  }
+
+  /** The other workshops kept in this browser, the last used first. */
+  get others(): readonly ShelfEntry[] {
+    return this.#kept.filter(({ id }) => id !== this.#workshop.document.id);
+  }
+
+  /** True where the browser can be asked to keep the workshops for good and has not promised yet. */
+  get canAsk(): boolean {
+    return this.#persistence === 'not granted';
+  }
+
+  async ask(): Promise<void> {
+    this.#persistence = await this.#shelf.askPersistence();
+    if (this.#persistence === 'not granted') {
+      this.#notices.show('The browser has not granted lasting storage. Save the workshop as a file now and then.');
     }
   }
 
@@ -35,12 +58,12 @@ export class WorkshopFiles {
       return this.#workshop.status.message;
     }
     const place = 'It is kept on this device, in this browser.';
-    switch (this.#persisted) {
-      case true:
+    switch (this.#persistence) {
+      case 'granted':
         return `${place} The browser has granted lasting storage.`;
-      case false:
+      case 'not granted':
         return `${place} The browser has not granted lasting storage and may clear it when room runs out: save a file now and then.`;
-      case null:
+      case 'not offered':
         return `${place} Save a file now and then, to have it elsewhere too.`;
     }
   }
@@ -73,19 +96,38 @@ export class WorkshopFiles {
       }
       const { parseWorkshop } = await import('#core/schema');
       const opened = parseWorkshop(await file.text());
-      const before = this.#workshop.document.name;
-      this.#workshop.replace('open a file', opened);
-      this.#notices.show(`Opened “${opened.name}” in place of “${before}”.`, {
-        label: 'Go back',
-        run: () => {
-          this.#workshop.undo();
-        },
-      });
+      const before = this.#workshop.document;
+      await this.#workshop.take(await this.#shelf.add(opened));
+      await this.look();
+      this.#notices.show(
+        before.id === opened.id ? `Opened “${opened.name}” from its file.` : `Opened “${opened.name}”.`,
+        before.id === opened.id
+          ? { label: 'Undo', run: () => void this.#workshop.undo() }
+          : { label: `Back to “${before.name}”`, run: () => void this.openKept(before.id) },
+      );
     } catch (error) {
       if (!isCamerawrightError(error)) {
         throw error;
       }
       this.#notices.show(error.message);
     }
+  }
+
+  async openKept(id: string): Promise<void> {
+    try {
+      await this.#workshop.take(await this.#shelf.open(id));
+      await this.look();
+    } catch (error) {
+      if (!isCamerawrightError(error)) {
+        throw error;
+      }
+      this.#notices.show(error.message);
+    }
+  }
+
+  /** A workshop with nothing in it, on the bench at once. */
+  async openNew(head: { readonly id: string; readonly name: string; readonly createdAt: string }): Promise<void> {
+    await this.#workshop.take(await this.#shelf.add(emptyWorkshop(head)));
+    await this.look();
   }
 }

@@ -9,7 +9,8 @@ import type { Store, StoreStatus } from '#io/ports';
 const chosenKey = 'camerawright.camera';
 
 export class OpenWorkshop {
-  readonly #store: Store;
+  #store: Store;
+  #letGo: () => void = () => undefined;
   #document = $state.raw<Workshop>() as Workshop;
   #status = $state.raw<StoreStatus>({ kind: 'saved' });
   #undoLabel = $state<string | null>(null);
@@ -19,12 +20,27 @@ export class OpenWorkshop {
 
   constructor(store: Store) {
     this.#store = store;
-    this.#follow();
-    store.subscribe(() => this.#follow());
+    this.#listen();
     try {
       this.#cameraId = localStorage.getItem(chosenKey) ?? '';
     } catch {
       // Without storage the first camera is the chosen one.
+    }
+  }
+
+  #listen(): void {
+    this.#letGo();
+    this.#letGo = this.#store.subscribe(() => this.#follow());
+    this.#follow();
+  }
+
+  /** Lays another workshop on the bench; the one before it is kept and closed. */
+  async take(store: Store): Promise<void> {
+    const before = this.#store;
+    this.#store = store;
+    this.#listen();
+    if (before !== store) {
+      await before.close();
     }
   }
 
@@ -33,10 +49,6 @@ export class OpenWorkshop {
     this.#status = this.#store.status;
     this.#undoLabel = this.#store.undoLabel;
     this.#redoLabel = this.#store.redoLabel;
-  }
-
-  get store(): Store {
-    return this.#store;
   }
 
   get document(): Workshop {
@@ -85,11 +97,6 @@ export class OpenWorkshop {
       }
       throw error;
     }
-  }
-
-  /** Another workshop's content in place of this one, as one step to undo. */
-  replace(what: string, workshop: Workshop): void {
-    this.#store.replace(what, workshop);
   }
 
   /** A change of the chosen camera (or of the one named). */
