@@ -37,7 +37,11 @@ export interface OpenedScan {
 
 /** Opens scans, strictly: a truncated, damaged or absurd file is a FormatError with a sentence for the maker. */
 export interface ImageSource {
-  open(bytes: Uint8Array, fileName: string): Promise<OpenedScan>;
+  /**
+   * @param watch told of every reading of pixels that follows; asked whether to go on
+   * @throws FormatError truncated, damaged, unsupported, too-large
+   */
+  open(bytes: Uint8Array, fileName: string, watch?: JobWatch): Promise<OpenedScan>;
 }
 
 /** What the maker says about a scan; what is not said is taken from the file. */

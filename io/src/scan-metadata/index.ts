@@ -10,6 +10,7 @@ import { weighResolution } from './resolution.ts';
 import { readTiffHeader } from './tiff-directory.ts';
 import { readTiff } from './tiff.ts';
 
+export { luma } from './luma.ts';
 export type { ScanFormat, ScanMetadata, StoredPicture, TiffLayout } from './metadata.ts';
 export type { Inflate } from './png.ts';
 

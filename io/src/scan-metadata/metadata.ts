@@ -30,6 +30,10 @@ export interface TiffLayout {
   /** Samples of a pixel side by side, or each channel apart. */
   readonly planar: boolean;
   readonly predictor: boolean;
+  /** 1 bit only: the leftmost pixel is in the lowest bit. */
+  readonly fillsFromLowBit: boolean;
+  /** Gray of each entry of a colour table, or null. */
+  readonly palette: Uint8Array | null;
   /** Width of a tile, or of the picture for strips. */
   readonly blockWidthPx: number;
   readonly blockHeightPx: number;

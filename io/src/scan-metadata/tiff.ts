@@ -1,6 +1,7 @@
 import { FormatError } from '#core';
 import { editorResolution, exifSaysSrgb, resolutionOf } from './embedded.ts';
 import { requireSensiblePacking, requireSensibleSize } from './limits.ts';
+import { luma } from './luma.ts';
 import type { Statements, StoredPicture, TiffCompression, TiffLayout } from './metadata.ts';
 import { TiffDirectory, countDirectories } from './tiff-directory.ts';
 import type { TiffHeader } from './tiff-directory.ts';
@@ -129,6 +130,8 @@ function readLayout(
     whiteIsZero: directory.number(262, 1) === 0,
     planar,
     predictor: predictor === 2 && compression !== 'none' && compression !== 'packbits',
+    fillsFromLowBit: directory.number(266, 1) === 2,
+    palette: sizes.colour === 'palette' ? readPalette(directory, fileName) : null,
     blockWidthPx,
     blockHeightPx,
     tiled,
@@ -138,6 +141,20 @@ function readLayout(
   const byteCounts = readByteCounts(directory, layout, sizes, expected, damaged);
   requireInside(layout.offsets, byteCounts, header.view.length, fileName);
   return { ...layout, byteCounts };
+}
+
+/** Gray of the 256 colours; tables that hold 8-bit values in spite of the standard are taken as they are meant. */
+function readPalette(directory: TiffDirectory, fileName: string): Uint8Array {
+  const table = directory.numbers(320);
+  if (!table || table.length !== 768) {
+    throw new FormatError('damaged', `${fileName} is damaged: its colour table is missing. Scan or save it again.`, {
+      at: 'tag 320',
+    });
+  }
+  const shift = table.every((value) => value < 256) ? 0 : 8;
+  return Uint8Array.from({ length: 256 }, (_, i) =>
+    luma(table[i]! >> shift, table[256 + i]! >> shift, table[512 + i]! >> shift),
+  );
 }
 
 /** Bytes of each strip or tile; uncompressed ones must be as long as their pixels need. */

@@ -1,0 +1,37 @@
+import { createHash } from 'node:crypto';
+import { inflateSync } from 'node:zlib';
+import { openScan } from '../decoding/open-scan.ts';
+import type { DecodingRuntime } from '../decoding/open-scan.ts';
+import { VIPS_START, readyVips, vipsDecoder } from '../decoding/vips-decoder.ts';
+import type { VipsLibrary } from '../decoding/vips-decoder.ts';
+import type { ImageSource } from '../ports.ts';
+import type { Inflate } from '../scan-metadata/index.ts';
+
+/** SHA-256 of a file's bytes, lower-case hex. */
+export function sha256Hex(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}
+
+export const nodeInflate: Inflate = (packed, limit) =>
+  // A promise, so that a broken strip is a rejection like everywhere else.
+  new Promise((resolve) => {
+    resolve(inflateSync(packed, { maxOutputLength: Math.max(1, limit) }));
+  });
+
+/**
+ * Opens scans in Node. The decoder for PNG and JPEG (WebAssembly with threads) is loaded when the first one comes
+ * and then kept; it does not keep the process alive.
+ */
+export function nodeImageSource(): ImageSource {
+  let loading: Promise<VipsLibrary> | null = null;
+  const vips = (): Promise<VipsLibrary> => {
+    loading ??= import('wasm-vips').then(async ({ default: start }) => readyVips(await start(VIPS_START)));
+    return loading;
+  };
+  const runtime: DecodingRuntime = {
+    inflate: nodeInflate,
+    sha256: (bytes) => Promise.resolve(sha256Hex(bytes)),
+    decoder: async (bytes, stored) => vipsDecoder(await vips(), bytes, stored),
+  };
+  return { open: (bytes, fileName, watch) => openScan(bytes, fileName, runtime, watch) };
+}
