@@ -71,7 +71,7 @@ export type { HoleQuestion, HoleVerdict, VerdictWord } from './plate/verdict.ts'
 export { measureScan } from './plate/measure.ts';
 export type { MeasureOptions } from './plate/measure.ts';
 export { rasterSource, readWindow } from './plate/raster-source.ts';
-export { estimateTone } from './plate/tone.ts';
+export { estimateTone, lightOfValue } from './plate/tone.ts';
 export type { ToneEstimate } from './plate/tone.ts';
 export type {
   BudgetLine,
@@ -154,6 +154,7 @@ export type {
   PassFigures,
   PassRecord,
   PlateRecord,
+  QuestionRecord,
   ScanRecord,
   ScannerRecord,
   TrashRecord,
