@@ -45,7 +45,7 @@ export function fillDocument(doc: Y.Doc, workshop: Workshop): void {
   const root = rootOf(doc);
   doc.transact(() => {
     for (const [key, value] of Object.entries(workshop)) {
-      if (value !== undefined) root.set(key, sharedOf(value as Json));
+      if (value !== undefined) root.set(key, sharedOf(value as Json, key));
     }
   }, LOAD);
 }
