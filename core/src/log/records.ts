@@ -74,6 +74,8 @@ export const cameraSchema = z.looseObject({
   filmId: id().optional(),
   /** Speed the maker sets for the film or paper in this camera. */
   exposureIndex: filmSpeed().optional(),
+  /** As typed for a camera whose plate is not measured. */
+  fNumber: fNumber().optional(),
   mountings: z.array(mountingSchema).max(10_000).default([]),
   typed: typed().optional(),
   notes: text().optional(),
@@ -310,6 +312,34 @@ export const exposureSchema = z.looseObject({
   notes: text().optional(),
 });
 
+/**
+ * What stands on the Exposure page: the question asked now, not a record of what was given. Every way of telling the
+ * light keeps its own fields, so that going from one to another and back loses nothing. Film, exposure index and
+ * f-number stand here only while there is no camera to hold them.
+ */
+export const questionSchema = z.looseObject({
+  lightKind: z.enum(['ev', 'meter', 'scene']).optional(),
+  ev100Ev: z.number().gte(-50).lte(50).optional(),
+  meteredS: seconds().optional(),
+  meterFNumber: fNumber().optional(),
+  meterIso: filmSpeed().optional(),
+  scene: word().optional(),
+  lighting: z.enum(['front', 'side', 'back']).optional(),
+  filterFactor: factor().optional(),
+  /** Light lost at the part of the frame that matters. */
+  falloffStops: z.number().gte(0).lte(100).optional(),
+  bareHole: z.boolean().optional(),
+  /** 0 for a shutter that needs no hand. */
+  handReactionS: z.number().gte(0).lte(1000).optional(),
+  /** What lies in the hole is left there, so its clear area counts. */
+  debrisStays: z.boolean().optional(),
+  filmName: word().optional(),
+  filmId: id().optional(),
+  exposureIndex: filmSpeed().optional(),
+  fNumber: fNumber().optional(),
+  typed: typed().optional(),
+});
+
 /** A scanner with the scale found from a steel rule. */
 export const scannerSchema = z.looseObject({
   id: id(),
@@ -356,4 +386,5 @@ export const workshopSchema = z.looseObject({
   exposures: z.array(exposureSchema).max(200_000).default([]),
   scanners: z.array(scannerSchema).max(1000).default([]),
   trash: z.array(trashSchema).max(200_000).default([]),
+  question: questionSchema.optional(),
 });

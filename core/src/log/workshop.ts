@@ -11,6 +11,7 @@ import type {
   mountingSchema,
   passSchema,
   plateSchema,
+  questionSchema,
   scannerSchema,
   scanRecordSchema,
   trashSchema,
@@ -53,6 +54,7 @@ export type ScanRecord = Frozen<z.output<typeof scanRecordSchema>>;
 export type VerdictRecord = Frozen<z.output<typeof verdictRecordSchema>>;
 export type FilmRecord = Frozen<z.output<typeof filmSchema>>;
 export type ExposureRecord = Frozen<z.output<typeof exposureSchema>>;
+export type QuestionRecord = Frozen<z.output<typeof questionSchema>>;
 export type ScannerRecord = Frozen<z.output<typeof scannerSchema>>;
 export type TrashRecord = Frozen<z.output<typeof trashSchema>>;
 export type WorkshopDraft = Draft<Workshop>;
