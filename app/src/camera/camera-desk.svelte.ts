@@ -19,7 +19,6 @@ import {
   numbersOf,
 } from '#core';
 import type {
-  BandCost,
   BestHole,
   BoxDepth,
   CameraGeometry,
@@ -114,18 +113,18 @@ export class CameraDesk {
 
   readonly chosen: HoleRow | null = $derived(this.holes.find((row) => row.criterion === this.criterion) ?? null);
 
-  /** What a hole of any size would cost by the chosen criterion. */
-  cost(diameterMm: number): BandCost | null {
-    return this.focalLengthMm === null
-      ? null
-      : bandCost({
-          criterion: this.criterion,
-          focalLengthMm: this.focalLengthMm,
-          objectDistanceMm: this.objectDistanceMm,
-          wavelengthNm: this.wavelengthNm,
-          diameterMm,
-        });
-  }
+  /**
+   * What holes of other sizes lose by the chosen criterion: pairs of (diameter against the best one, share lost). It is
+   * the same for every camera, since only d / √(λ f′) counts, and is therefore worked out once for each criterion.
+   */
+  readonly valley: readonly (readonly [number, number])[] = $derived.by(() => {
+    const anyCamera = { focalLengthMm: 100, objectDistanceMm: Infinity, wavelengthNm: 550, criterion: this.criterion };
+    const best = bestHole(anyCamera).diameterMm;
+    return Array.from({ length: 181 }, (_, index) => {
+      const ratio = 0.5 + index / 100;
+      return [ratio, bandCost({ ...anyCamera, diameterMm: ratio * best }).lossShare] as const;
+    });
+  });
 
   /** The measured hole of the plate in this camera. */
   readonly mounted: (CameraNumbers & { readonly kind: 'measured'; readonly plateName: string }) | null = $derived.by(() => {
