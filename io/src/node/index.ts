@@ -1,4 +1,16 @@
 /** Adapters for Node: what the command line may use of the world. */
+import { directPlateRoom } from '../plate-room.ts';
+import type { PlateRoom } from '../ports.ts';
+import { nodeImageSource } from './image-source.ts';
+
 export { openWorkshopFile, readWorkshopFile } from '../store/node.ts';
 export type { WorkshopFileOptions } from '../store/node.ts';
 export { newId } from '../store/id.ts';
+export { systemClock as nodeClock } from '../system-clock.ts';
+export { nodeImageSource, sha256Hex } from './image-source.ts';
+export { nodeSaver } from './saver.ts';
+
+/** The plate room in this process. */
+export function nodePlateRoom(): PlateRoom {
+  return directPlateRoom(nodeImageSource());
+}
