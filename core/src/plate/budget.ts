@@ -1,6 +1,6 @@
 /** The uncertainty budget of one hole: what may be wrong with its diameter, and by how much. */
 import { normalShare } from './normal.ts';
-import { lightOfValue } from './tone.ts';
+import { lightOfValue, valueOfLight } from './tone.ts';
 import type { BudgetLine, Illumination, ScanFacts, ScanScale, ToneCurve } from './scan.ts';
 
 /**
@@ -45,18 +45,6 @@ export function toneShiftInSigmas(tone: ToneCurve, other: ToneCurve, holeLight: 
     else high = mid;
   }
   return 2 * ((low + high) / 2);
-}
-
-/** Stored value 0…1 for light 0…1. */
-export function valueOfLight(tone: ToneCurve, light: number): number {
-  switch (tone.kind) {
-    case 'linear':
-      return light;
-    case 'srgb':
-      return light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055;
-    default:
-      return light ** (1 / tone.gamma);
-  }
 }
 
 export interface ImageTerms {

@@ -1,6 +1,7 @@
 /** One hole: from a candidate place to its full reading. */
 import { budgetOf } from './budget.ts';
-import { equivalentDiameterUnits, outlineFigures, placementOf } from './figures.ts';
+import { debrisAreas, departures, markAround } from './debris.ts';
+import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from './figures.ts';
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { readLight, type LightWindow } from './light-window.ts';
 import type { Candidate } from './locate.ts';
@@ -91,10 +92,19 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const { xMmPerPx, yMmPerPx } = facts.scale;
   const { window } = seen;
   const harmonics = Math.max(6, Math.min(48, Math.floor((2 * seen.rim.radius[0]!) / seen.rim.sigma)));
-  const fit = fitRim(window, seen.rim, { harmonics });
+  const coarse = fitRim(window, seen.rim, { harmonics: 4, coarse: true });
+  const strange = departures(window, coarse).filter((d) => d.kind !== 'burr' && d.kind !== 'chip');
+  const reach = 2.5 * coarse.sigma + 1;
+  const mask = strange.length > 0 ? markAround(window, coarse.frame, strange, reach) : undefined;
+  const fit = fitRim(window, coarse, { harmonics, ...(mask ? { mask } : {}) });
+  const lying = strange.filter((d) => d.kind === 'island' || d.kind === 'fibre');
+  const pieces = debrisAreas(window, fit, lying, reach);
   const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
   const figures = outlineFigures(fit.radius, place);
   const diameterUnits = equivalentDiameterUnits(fit.radius);
+  const hidden = pieces.reduce((sum, piece) => sum + piece.area, 0);
+  const clearDiameterMm =
+    place.mmPerUnit * Math.sqrt(Math.max(0, diameterUnits ** 2 - (4 / Math.PI) * hidden));
   const budget = budgetOf(facts, {
     mmPerUnit: place.mmPerUnit,
     diameterUnits,
@@ -104,13 +114,13 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     saturation: fit.clippedShare > 0.02 ? 0.02 * fit.sigma : 0,
     debris: 0,
     sigma: fit.sigma,
-    holeLight: fit.hole[0]!,
-    plateLight: fit.plate[0]!,
+    holeLight: fit.state.hole[0]!,
+    plateLight: fit.state.plate[0]!,
   });
   return {
     outlineDiameterMm: figures.equivalentDiameterMm,
     outlineStandardUncertaintyMm: budget.totalMm,
-    clearDiameterMm: figures.equivalentDiameterMm,
+    clearDiameterMm,
     clearStandardUncertaintyMm: budget.totalMm,
     imageStandardUncertaintyMm: budget.imageMm,
     budget: budget.lines,
@@ -123,18 +133,22 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     feretMaxAngleRad: figures.feretMaxAngleRad,
     burrs: [],
     chips: [],
-    debris: [],
+    debris: pieces.map(({ departure, area }) => ({
+      areaMm2: area * place.mmPerUnit ** 2,
+      center: pointMm(place, departure),
+      kind: departure.kind === 'fibre' ? 'fibre' : 'island',
+    })),
     blurSigmaMm: fit.sigma * place.mmPerUnit,
     acrossPx: Math.min(
       figures.equivalentDiameterMm / xMmPerPx,
       figures.equivalentDiameterMm / yMmPerPx,
     ),
-    contrastToNoise: Math.abs(fit.contrast) / Math.sqrt(fit.plateVariance),
+    contrastToNoise: Math.abs(fit.contrast) / Math.sqrt(fit.state.plateVariance),
     outline: figures.outline,
     cautions: [],
   };
 }
 
 function textureTerm(fit: RimFit): number {
-  return (2 * fit.sigma * Math.sqrt(fit.plateVariance)) / Math.abs(fit.contrast) / 3;
+  return (2 * fit.sigma * Math.sqrt(fit.state.plateVariance)) / Math.abs(fit.contrast) / 3;
 }

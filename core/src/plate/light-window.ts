@@ -18,6 +18,7 @@ export interface LightWindow {
   /** Light at and above which a pixel is clipped, and at and below which it is black. */
   readonly clipLight: number;
   readonly blackLight: number;
+  readonly tone: ToneCurve;
 }
 
 const STRIP_ROWS = 256;
@@ -57,6 +58,7 @@ export async function readLight(
     light,
     clipLight: lightOfValue(tone, 1 - step / 2),
     blackLight: lightOfValue(tone, step / 2),
+    tone,
   };
 }
 

@@ -1,35 +1,34 @@
 /** The normal distribution, as fast as a fit of many thousand pixels needs it. */
 
-const SQRT_2PI = Math.sqrt(2 * Math.PI);
+const PER_UNIT = 512;
+const REACH = 7;
+
+/** Shares at even steps from −7 to 7, by Simpson's rule on the density from step to step. */
+const SHARES = ((): Float64Array => {
+  const count = 2 * REACH * PER_UNIT;
+  const table = new Float64Array(count + 2);
+  const h = 1 / PER_UNIT;
+  let sum = 0;
+  for (let i = 1; i <= count; i++) {
+    const b = -REACH + i * h;
+    sum += (h / 6) * (normalDensity(b - h) + 4 * normalDensity(b - h / 2) + normalDensity(b));
+    table[i] = sum;
+  }
+  table[count + 1] = sum;
+  return table;
+})();
 
 /** Density of the standard normal distribution. */
 export function normalDensity(z: number): number {
-  return Math.exp(-0.5 * z * z) / SQRT_2PI;
+  return Math.exp(-0.5 * z * z) * 0.3989422804014327;
 }
 
-/**
- * Share of the normal distribution below z; absolute error < 1e-7.
- * Rational Chebyshev fit of erfc, relative error < 1.2e-7, from memory.
- */
+/** Share of the standard normal distribution below z; absolute error < 2e-7 (linear between tabled steps). */
 export function normalShare(z: number): number {
-  if (z > 7) return 1;
-  if (z < -7) return 0;
-  const x = Math.abs(z) / Math.SQRT2;
-  const t = 1 / (1 + 0.5 * x);
-  const tail =
-    t *
-    Math.exp(
-      -x * x -
-        1.26551223 +
-        t *
-          (1.00002368 +
-            t *
-              (0.37409196 +
-                t *
-                  (0.09678418 +
-                    t *
-                      (-0.18628806 +
-                        t * (0.27886807 + t * (-1.13520398 + t * (1.48851587 + t * (-0.82215223 + t * 0.17087277)))))))),
-    );
-  return z > 0 ? 1 - tail / 2 : tail / 2;
+  if (z >= REACH) return 1;
+  if (z <= -REACH) return 0;
+  const t = (z + REACH) * PER_UNIT;
+  const i = t | 0;
+  const a = SHARES[i]!;
+  return a + (t - i) * (SHARES[i + 1]! - a);
 }

@@ -5,220 +5,122 @@
  */
 import { ModelError } from '../errors.ts';
 import { choleskyInPlace, choleskyInverse, choleskySolve } from '../numeric/cholesky.ts';
-import { blurredCoverage } from './coverage.ts';
-import { median, radiusAt, type FirstRim, type Frame } from './first-rim.ts';
+import { median, type FirstRim, type Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
 import { normalDensity, normalShare } from './normal.ts';
+import { BINS, polarGeometry, rimTable, trigonometry, type PolarGeometry, type RimTable, type Trigonometry } from './outline-form.ts';
+import {
+  GLOBAL,
+  TAIL,
+  blurVariances,
+  emptyImage,
+  meanSigma,
+  renderModel,
+  shadeFall,
+  shadeReachOf,
+  type ModelImage,
+  type ModelState,
+  type Sharpening,
+} from './rim-model.ts';
 
 export interface RimFit {
   readonly frame: Frame;
   /** Mean, then cosine and sine parts of each harmonic, units. */
   readonly radius: Float64Array;
-  /** Optical blur along rows and columns, px, without the pixel itself. */
-  readonly sigmaColumnPx: number;
-  readonly sigmaRowPx: number;
+  readonly state: ModelState;
   /** Blur with the pixel, mean of both directions, units. */
   readonly sigma: number;
-  /** Weights of the wider parts of the blur. */
-  readonly tails: readonly [number, number];
-  /** Hole and plate light: level at the centre, slope over one mean radius to the right and up. */
-  readonly hole: Float64Array;
-  readonly plate: Float64Array;
   readonly contrast: number;
-  readonly holeVariance: number;
-  readonly plateVariance: number;
-  /** Covariance of `radius` (model's own, white noise), row after row. */
+  /** Covariance of `radius` (the model's own, white noise), row after row. */
   readonly covariance: Float64Array;
-  /** Share of the hole in each pixel of the window after the blur, NaN outside the fitted band. */
-  readonly share: Float32Array;
-  /** Light less model, 0 outside the fitted band. */
+  /** Variance expected of each part of `radius` before the data. */
+  readonly prior: Float64Array;
+  readonly image: ModelImage;
+  readonly geometry: PolarGeometry;
+  readonly rim: RimTable;
+  /** Light less model, 0 outside `image.list`. */
   readonly residual: Float32Array;
-  /** Signed distance from the outline, positive inside, units. */
-  readonly depth: Float32Array;
-  /** Pixels clipped white or black near the rim, as a share of the band. */
+  /** Share of clipped pixels within three blur widths of the rim. */
   readonly clippedShare: number;
+  /** Mean squared residual over its variance within three blur widths of the rim. */
+  readonly misfit: number;
+  /** Root mean square residual within three blur widths, as a share of the contrast. */
+  readonly edgeResidualShare: number;
   readonly steps: number;
 }
 
 export interface FitSettings {
   readonly harmonics: number;
+  /**
+   * A smooth outline that burrs, debris and scratches do not pull: whatever differs by more than about a
+   * quarter of the contrast has no weight. The whole hole is compared, not only the band about the rim.
+   */
+  readonly coarse?: boolean;
   /** 1 where a pixel must not be used. */
   readonly mask?: Uint8Array;
   /** Light to be added to the plate, from its texture, per pixel. */
   readonly texture?: Float32Array;
+  readonly sharpening?: Sharpening;
+  /** Levels may shade towards the rim (bevel, lid). */
+  readonly shaded?: boolean;
+  readonly mostSteps?: number;
 }
 
-const BINS = 720;
-const TAIL = [2.5, 7] as const;
-/** Levels 3 + 3, two blurs, two tails. */
-const GLOBALS = 10;
+const COARSE_SHARE = 0.06;
+const G = GLOBAL.count;
 
 export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: FitSettings): RimFit {
   const K = settings.harmonics;
   const n = 1 + 2 * K;
-  const size = n + GLOBALS;
-  const { widthPx, heightPx, light } = window;
+  const size = n + G;
+  const coarse = settings.coarse === true;
+  const total = window.widthPx * window.heightPx;
   let frame = first.frame;
   const radius = new Float64Array(n);
   radius.set(first.radius.subarray(0, Math.min(n, first.radius.length)));
-  let state = startState(first);
-  const prior = bandVariances(K, radius[0]!);
-  const total = widthPx * heightPx;
-  const share = new Float32Array(total);
-  const residual = new Float32Array(total);
-  const depth = new Float32Array(total);
+  const state = startState(first, settings);
+  const refines = 'prior' in first && first.prior.length === n;
+  const prior = refines ? first.prior.slice() : bandVariances(K, radius[0]!);
   const basis = trigonometry(K);
-  let covariance = new Float64Array(n * n);
-  let clipped = 0;
-  let band = 1;
+  const residual = new Float32Array(total);
+  let covariance: Float64Array = refines ? first.covariance : new Float64Array(n * n);
+  let geometry = 'geometry' in first ? first.geometry : polarGeometry(window.widthPx, window.heightPx, frame);
+  const blank = emptyImage(total);
+  const mostSteps = settings.mostSteps ?? (coarse ? 8 : 14);
   let steps = 0;
-  let geometry = polarGeometry(window, frame);
+  let moved = false;
 
-  for (let step = 0; step < 14; step++) {
+  for (let step = 0; step < mostSteps; step++) {
     steps = step + 1;
-    const rim = rimTable(radius, basis, K);
-    const core = blurredCoverage(polygonOf(rim.radius, frame), window, state.sigmaColumnPx, state.sigmaRowPx);
-    const R = radius[0]!;
-    const contrast = state.hole[0]! - state.plate[0]!;
-    const boxColumn = frame.unitsPerColumn ** 2 / 12;
-    const boxRow = frame.unitsPerRow ** 2 / 12;
-    const varColumn = (state.sigmaColumnPx * frame.unitsPerColumn) ** 2;
-    const varRow = (state.sigmaRowPx * frame.unitsPerRow) ** 2;
-    const sigma = Math.sqrt((varColumn + varRow + boxColumn + boxRow) / 2);
-    const reachOut = Math.max(12 * sigma, 8);
-    const reachIn = Math.max(8 * sigma, 6);
-    const scaleLight = Math.abs(contrast);
-
-    const info = new Float64Array(BINS);
-    const gradient = new Float64Array(BINS);
-    const cross = new Float64Array(BINS * GLOBALS);
-    const normal = new Float64Array(GLOBALS * GLOBALS);
-    const right = new Float64Array(GLOBALS);
-    const g = new Float64Array(GLOBALS);
-    const insideResiduals: number[] = [];
-    const outsideResiduals: number[] = [];
-    clipped = 0;
-    band = 1;
-    share.fill(NaN);
-    residual.fill(0);
-
-    for (let i = 0; i < total; i++) {
-      const at = geometry.bin[i]!;
-      const low = at | 0;
-      const high = low + 1 === BINS ? 0 : low + 1;
-      const f = at - low;
-      const r = rim.radius[low]! * (1 - f) + rim.radius[high]! * f;
-      const cosine = rim.cosine[low]!;
-      const d = (r - geometry.distance[i]!) * cosine;
-      depth[i] = d;
-      if (d < -reachOut || (d > reachIn && d < 0.5 * R)) continue;
-      const across = varColumn * rim.normalX2[low]! + varRow * (1 - rim.normalX2[low]!);
-      const s2 = across + boxColumn * rim.normalX2[low]! + boxRow * (1 - rim.normalX2[low]!);
-      const s = Math.sqrt(s2);
-      const z = d / s;
-      const bell = z > 6 || z < -6 ? 0 : normalDensity(z) / s;
-      const step1 = normalShare(z);
-      const wide1 = normalShare(z / TAIL[0]) - step1;
-      const wide2 = normalShare(z / TAIL[1]) - step1;
-      const v = core[i]! + state.tails[0]! * wide1 + state.tails[1]! * wide2;
-      share[i] = v;
-      const x = geometry.x[i]! / R;
-      const y = geometry.y[i]! / R;
-      const holeLight = state.hole[0]! + state.hole[1]! * x + state.hole[2]! * y;
-      const plateLight =
-        state.plate[0]! + state.plate[1]! * x + state.plate[2]! * y + (settings.texture ? settings.texture[i]! : 0);
-      let model = plateLight + (holeLight - plateLight) * v;
-      const inner = Math.min(1, Math.max(0, v));
-      const variance = inner * state.holeVariance + (1 - inner) * state.plateVariance;
-      const noise = Math.sqrt(variance);
-      const data = light[i]!;
-      let slope = 1;
-      // A clipped pixel says only that the light was beyond; its expectation is taken instead.
-      if (model > window.clipLight - 4 * noise) {
-        const t = (window.clipLight - model) / noise;
-        const pass = normalShare(t);
-        model = window.clipLight * (1 - pass) + model * pass - noise * normalDensity(t);
-        slope = pass;
-      } else if (model < window.blackLight + 4 * noise) {
-        const t = (model - window.blackLight) / noise;
-        const pass = normalShare(t);
-        model = window.blackLight * (1 - pass) + model * pass + noise * normalDensity(t);
-        slope = pass;
-      }
-      let e = data - model;
-      if (data >= window.clipLight && model >= window.clipLight) e = 0;
-      residual[i] = e;
-      if (settings.mask && settings.mask[i] === 1) continue;
-      if (Math.abs(z) < 3) {
-        band++;
-        if (data >= window.clipLight || data <= window.blackLight) clipped++;
-      }
-      if (v > 0.995 && slope > 0.5) insideResiduals.push(Math.abs(e));
-      else if (v < 0.005 && slope > 0.5) outsideResiduals.push(Math.abs(e));
-      const ratio = Math.abs(e) / noise / 5;
-      const robust = ratio < 1 ? 1 : 1 / ratio;
-      const w = (robust * slope * slope) / variance;
-      if (!(w > 0)) continue;
-      const de = e / slope;
-      const C = holeLight - plateLight;
-      const jr = C * bell * cosine;
-      g[0] = v;
-      g[1] = v * x;
-      g[2] = v * y;
-      g[3] = 1 - v;
-      g[4] = (1 - v) * x;
-      g[5] = (1 - v) * y;
-      const blurSlope = (-C * bell * d) / s2;
-      g[6] = blurSlope * varColumn * rim.normalX2[low]!;
-      g[7] = blurSlope * varRow * (1 - rim.normalX2[low]!);
-      g[8] = C * wide1;
-      g[9] = C * wide2;
-      const nearest = f < 0.5 ? low : high;
-      info[nearest]! += w * jr * jr;
-      gradient[nearest]! += w * jr * de;
-      const o = nearest * GLOBALS;
-      for (let q = 0; q < GLOBALS; q++) {
-        const wg = w * g[q]!;
-        cross[o + q]! += jr * wg;
-        right[q]! += wg * de;
-        for (let p = 0; p <= q; p++) normal[q * GLOBALS + p]! += wg * g[p]!;
-      }
-    }
-
+    const rim = rimTable(radius, basis);
+    const image: ModelImage = { ...blank, list: pixelsNear(geometry, rim, meanSigma(state, frame), coarse) };
+    const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, texture: settings.texture };
+    renderModel(scene, state, image);
+    const sums = accumulate(window, scene, state, image, settings.mask, coarse);
     const a = new Float64Array(size * size);
     const b = new Float64Array(size);
-    const damp = lateralAttenuation(K, sigma / R);
-    assemble(a, b, { info, gradient, cross, normal, right, damp, K, basis });
+    assemble(a, b, sums, lateralAttenuation(K, meanSigma(state, frame) / radius[0]!), basis);
     for (let i = 0; i < n; i++) {
       const p = 1 / prior[i]!;
       a[i * size + i]! += p;
       b[i]! -= p * radius[i]!;
     }
-    addGlobalPriors(a, b, size, n, state, scaleLight);
+    addGlobalPriors(a, b, size, n, state, settings);
     if (!choleskyInPlace(a, size)) {
       throw new ModelError('not-converged', 'The rim of this hole is too unclear to be fitted.');
     }
     const move = choleskySolve(a, size, b);
-    let largest = 0;
-    const limit = Math.max(0.5, 0.7 * sigma);
-    for (let i = 0; i < n; i++) largest = Math.max(largest, Math.abs(move[i]!));
-    const factor = largest > limit ? limit / largest : 1;
-    for (let i = 0; i < n; i++) radius[i]! += factor * move[i]!;
-    state = movedState(state, move, n, factor);
-    const insideSpread = spreadOf(insideResiduals);
-    const outsideSpread = spreadOf(outsideResiduals);
-    const floor = (1e-3 * scaleLight) ** 2;
-    const outVariance = outsideSpread === null ? state.plateVariance : outsideSpread ** 2;
-    state.plateVariance = Math.max(floor, outVariance);
-    state.holeVariance = Math.max(floor, insideSpread === null ? outVariance : insideSpread ** 2);
-
-    if (step >= 1) {
+    const largest = apply(move, radius, state, n, meanSigma(state, frame));
+    updateNoise(state, sums, Math.abs(state.hole[0]! - state.plate[0]!));
+    const settled = step >= 3 && largest < (coarse ? 5e-3 : 4e-4);
+    if (!coarse && (step >= 1 || refines) && (step % 2 === 1 || settled || step === mostSteps - 1)) {
       const inverse = choleskyInverse(a, size);
       covariance = new Float64Array(n * n);
       for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) covariance[i * n + j] = inverse[i * size + j]!;
       updateVariances(prior, radius, covariance, K);
     }
-    if (step === 2 && Math.hypot(radius[1]!, radius[2]!) > 0.05) {
+    if (!moved && step >= 2 && Math.hypot(radius[1]!, radius[2]!) > 0.05) {
+      moved = true;
       frame = {
         ...frame,
         column: frame.column + radius[1]! / frame.unitsPerColumn,
@@ -226,55 +128,63 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
       };
       radius[1] = 0;
       radius[2] = 0;
-      geometry = polarGeometry(window, frame);
+      geometry = polarGeometry(window.widthPx, window.heightPx, frame);
       continue;
     }
-    if (step >= 4 && largest < 5e-4) break;
+    if (settled) break;
   }
 
-  const sigmaX = Math.hypot(state.sigmaColumnPx, Math.sqrt(1 / 12)) * frame.unitsPerColumn;
-  const sigmaY = Math.hypot(state.sigmaRowPx, Math.sqrt(1 / 12)) * frame.unitsPerRow;
+  // The last word: the whole neighbourhood under the final parameters.
+  const rim = rimTable(radius, basis);
+  const sigma = meanSigma(state, frame);
+  const image: ModelImage = { ...emptyImage(total), list: pixelsNear(geometry, rim, sigma, true) };
+  renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, texture: settings.texture }, state, image);
+  let clipped = 0;
+  let band = 0;
+  let square = 0;
+  let weighted = 0;
+  for (const i of image.list) {
+    const data = window.light[i]!;
+    residual[i] = data >= window.clipLight && image.expected[i]! >= 0.97 * window.clipLight ? 0 : data - image.expected[i]!;
+    if (Math.abs(image.depth[i]!) > 3 * sigma || settings.mask?.[i] === 1) continue;
+    band++;
+    if (data >= window.clipLight || data <= window.blackLight) clipped++;
+    square += residual[i]! ** 2;
+    weighted += residual[i]! ** 2 / image.variance[i]!;
+  }
+  const contrast = state.hole[0]! - state.plate[0]!;
   return {
     frame,
     radius,
-    sigmaColumnPx: state.sigmaColumnPx,
-    sigmaRowPx: state.sigmaRowPx,
-    sigma: Math.sqrt((sigmaX ** 2 + sigmaY ** 2) / 2),
-    tails: [state.tails[0]!, state.tails[1]!],
-    hole: state.hole,
-    plate: state.plate,
-    contrast: state.hole[0]! - state.plate[0]!,
-    holeVariance: state.holeVariance,
-    plateVariance: state.plateVariance,
+    state,
+    sigma,
+    contrast,
     covariance,
-    share,
+    prior,
+    image,
+    geometry,
+    rim,
     residual,
-    depth,
-    clippedShare: clipped / band,
+    clippedShare: clipped / Math.max(1, band),
+    misfit: weighted / Math.max(1, band),
+    edgeResidualShare: Math.sqrt(square / Math.max(1, band)) / Math.abs(contrast),
     steps,
   };
 }
 
-interface FitState {
-  hole: Float64Array;
-  plate: Float64Array;
-  sigmaColumnPx: number;
-  sigmaRowPx: number;
-  tails: Float64Array;
-  holeVariance: number;
-  plateVariance: number;
-}
-
-function startState(first: FirstRim | RimFit): FitState {
-  if ('covariance' in first) {
+function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState {
+  const sharpening = settings.sharpening ?? 'none';
+  if ('state' in first) {
+    const s = first.state;
+    const starts = sharpening !== 'none' && s.sharpening === 'none';
     return {
-      hole: first.hole.slice(),
-      plate: first.plate.slice(),
-      sigmaColumnPx: first.sigmaColumnPx,
-      sigmaRowPx: first.sigmaRowPx,
-      tails: Float64Array.from(first.tails),
-      holeVariance: first.holeVariance,
-      plateVariance: first.plateVariance,
+      ...s,
+      hole: s.hole.slice(),
+      plate: s.plate.slice(),
+      tails: starts ? new Float64Array(2) : s.tails.slice(),
+      shade: s.shade.slice(),
+      sharpening,
+      ...(starts ? { sharpenAmount: 0.4, sharpenRadiusPx: 1.2 } : {}),
     };
   }
   const optical = Math.sqrt(Math.max(0.1, first.sigma ** 2 - 1 / 12));
@@ -284,52 +194,215 @@ function startState(first: FirstRim | RimFit): FitState {
     plate: Float64Array.of(first.plateLight, 0, 0),
     sigmaColumnPx: optical / first.frame.unitsPerColumn,
     sigmaRowPx: optical / first.frame.unitsPerRow,
-    tails: Float64Array.of(0, 0),
+    tails: new Float64Array(2),
+    shade: new Float64Array(3),
+    sharpening,
+    sharpenAmount: 0,
+    sharpenRadiusPx: 1.2,
     holeVariance: Math.max(floor, first.holeNoise ** 2),
     plateVariance: Math.max(floor, first.plateNoise ** 2),
   };
 }
 
-function movedState(state: FitState, move: Float64Array, n: number, factor: number): FitState {
-  const clampLog = (v: number): number => Math.min(0.4, Math.max(-0.4, v));
-  const hole = state.hole.map((v, i) => v + factor * move[n + i]!);
-  const plate = state.plate.map((v, i) => v + factor * move[n + 3 + i]!);
+/** Pixels within reach of the rim, by index; `whole` adds all of the hole's inside. */
+function pixelsNear(geometry: PolarGeometry, rim: RimTable, sigma: number, whole: boolean): Int32Array {
+  const out = Math.max(12 * sigma, 8);
+  const inn = Math.max(8 * sigma, 6);
+  const list = new Int32Array(geometry.distance.length);
+  let count = 0;
+  for (let i = 0; i < list.length; i++) {
+    const d = rim.radius[geometry.bin[i]! | 0]! - geometry.distance[i]!;
+    if (d >= -out && (whole || d <= inn)) list[count++] = i;
+  }
+  return list.slice(0, count);
+}
+
+interface Sums {
+  readonly info: Float64Array;
+  readonly gradient: Float64Array;
+  readonly cross: Float64Array;
+  readonly normal: Float64Array;
+  readonly right: Float64Array;
+  readonly insideSpread: number | null;
+  readonly outsideSpread: number | null;
+}
+
+interface Scene {
+  readonly frame: Frame;
+  readonly geometry: PolarGeometry;
+  readonly rim: RimTable;
+  readonly meanRadius: number;
+}
+
+/** Information and gradient of the outline per angle, of the globals, and between them. */
+function accumulate(
+  window: LightWindow,
+  scene: Scene,
+  state: ModelState,
+  image: ModelImage,
+  mask: Uint8Array | undefined,
+  coarse: boolean,
+): Sums {
+  const { geometry, rim, meanRadius } = scene;
+  const info = new Float64Array(BINS);
+  const gradient = new Float64Array(BINS);
+  const cross = new Float64Array(BINS * G);
+  const normal = new Float64Array(G * G);
+  const right = new Float64Array(G);
+  const g = new Float64Array(G);
+  const insideResiduals: number[] = [];
+  const outsideResiduals: number[] = [];
+  const blur = blurVariances(state, scene.frame);
+  const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
+  const shadeReach = shadeReachOf(meanSigma(state, scene.frame));
+  const sharpening = state.sharpening !== 'none';
+  const extra = coarse ? (COARSE_SHARE * scaleLight) ** 2 : 0;
+  const { list } = image;
+  for (let m = 0; m < list.length; m++) {
+    const i = list[m]!;
+    if (mask && mask[i] === 1) continue;
+    const data = window.light[i]!;
+    const slope = image.slope[i]!;
+    const share = image.share[i]!;
+    const expected = image.expected[i]!;
+    const e = data >= window.clipLight && expected >= 0.999 * window.clipLight ? 0 : data - expected;
+    if (slope > 0.5) {
+      if (share > 0.995) insideResiduals.push(Math.abs(e));
+      else if (share < 0.005) outsideResiduals.push(Math.abs(e));
+    }
+    const variance = image.variance[i]! + extra;
+    const ratio = Math.abs(e) / Math.sqrt(variance) / 5;
+    const robust = coarse ? (ratio < 1 ? (1 - ratio * ratio) ** 2 : 0) : ratio < 1 ? 1 : 1 / ratio;
+    const w = robust / variance;
+    if (!(w > 0) || slope < 1e-4) continue;
+    const at = geometry.bin[i]!;
+    const low = at | 0;
+    const nx2 = rim.normalX2[low]!;
+    const s2 = (blur.column + blur.boxColumn) * nx2 + (blur.row + blur.boxRow) * (1 - nx2);
+    const s = Math.sqrt(s2);
+    const d = image.depth[i]!;
+    const z = d / s;
+    const C = slope * (image.holeLight[i]! - image.plateLight[i]!);
+    const bell = z > 6 || z < -6 ? 0 : normalDensity(z) / s;
+    const jr = C * bell * rim.cosine[low]!;
+    const x = geometry.x[i]! / meanRadius;
+    const y = geometry.y[i]! / meanRadius;
+    const inner = slope * share;
+    const outer = slope * (1 - share);
+    g[0] = inner;
+    g[1] = inner * x;
+    g[2] = inner * y;
+    g[3] = outer;
+    g[4] = outer * x;
+    g[5] = outer * y;
+    const blurSlope = (-C * bell * d) / s2;
+    g[6] = blurSlope * blur.column * nx2;
+    g[7] = blurSlope * blur.row * (1 - nx2);
+    const step = normalShare(z);
+    g[8] = C * (normalShare(z / TAIL[0]) - step);
+    g[9] = C * (normalShare(z / TAIL[1]) - step);
+    const fall = outer * shadeFall(d, shadeReach);
+    const inverse = 1 / Math.max(1e-9, geometry.distance[i]!);
+    g[10] = fall;
+    g[11] = fall * geometry.x[i]! * inverse;
+    g[12] = fall * geometry.y[i]! * inverse;
+    g[13] = sharpening ? image.amountSlope[i]! : 0;
+    g[14] = sharpening ? image.radiusSlope[i]! : 0;
+    const rounded = (at + 0.5) | 0;
+    const nearest = rounded === BINS ? 0 : rounded;
+    info[nearest]! += w * jr * jr;
+    gradient[nearest]! += w * jr * e;
+    const o = nearest * G;
+    for (let q = 0; q < G; q++) {
+      const wg = w * g[q]!;
+      if (wg === 0) continue;
+      cross[o + q]! += jr * wg;
+      right[q]! += wg * e;
+      for (let p = 0; p <= q; p++) normal[q * G + p]! += wg * g[p]!;
+    }
+  }
   return {
-    ...state,
-    hole,
-    plate,
-    sigmaColumnPx: Math.max(0.15, state.sigmaColumnPx * Math.exp(clampLog(factor * move[n + 6]!))),
-    sigmaRowPx: Math.max(0.15, state.sigmaRowPx * Math.exp(clampLog(factor * move[n + 7]!))),
-    tails: state.tails.map((v, i) => v + factor * move[n + 8 + i]!),
+    info,
+    gradient,
+    cross,
+    normal,
+    right,
+    insideSpread: spreadOf(insideResiduals),
+    outsideSpread: spreadOf(outsideResiduals),
   };
 }
 
+function updateNoise(state: ModelState, sums: Sums, scaleLight: number): void {
+  const floor = (1e-3 * scaleLight) ** 2;
+  const out = sums.outsideSpread === null ? state.plateVariance : sums.outsideSpread ** 2;
+  state.plateVariance = Math.max(floor, out);
+  state.holeVariance = Math.max(floor, sums.insideSpread === null ? out : sums.insideSpread ** 2);
+}
+
+/** Moves outline and state; returns the largest change of the outline. */
+function apply(move: Float64Array, radius: Float64Array, state: ModelState, n: number, sigma: number): number {
+  let largest = 0;
+  for (let i = 0; i < n; i++) largest = Math.max(largest, Math.abs(move[i]!));
+  const limit = Math.max(0.5, 0.7 * sigma);
+  const factor = largest > limit ? limit / largest : 1;
+  const at = (i: number): number => factor * move[n + i]!;
+  const bounded = (v: number): number => Math.min(0.4, Math.max(-0.4, v));
+  for (let i = 0; i < n; i++) radius[i]! += factor * move[i]!;
+  for (let i = 0; i < 3; i++) {
+    state.hole[i]! += at(GLOBAL.hole + i);
+    state.plate[i]! += at(GLOBAL.plate + i);
+    state.shade[i]! += at(GLOBAL.shade + i);
+  }
+  state.sigmaColumnPx = Math.max(0.15, state.sigmaColumnPx * Math.exp(bounded(at(GLOBAL.blurColumn))));
+  state.sigmaRowPx = Math.max(0.15, state.sigmaRowPx * Math.exp(bounded(at(GLOBAL.blurRow))));
+  state.tails[0]! += at(GLOBAL.tail);
+  state.tails[1]! += at(GLOBAL.tail + 1);
+  if (state.sharpening !== 'none') {
+    state.sharpenAmount = Math.min(3, Math.max(-0.2, state.sharpenAmount + bounded(at(GLOBAL.sharpen))));
+    const grown = state.sharpenRadiusPx * Math.exp(bounded(at(GLOBAL.sharpen + 1)));
+    state.sharpenRadiusPx = Math.min(6, Math.max(0.5, grown));
+  }
+  return largest;
+}
+
 /** Weak expectations that keep what the scan cannot tell from running away. */
-function addGlobalPriors(a: Float64Array, b: Float64Array, size: number, n: number, state: FitState, scale: number): void {
-  const add = (index: number, value: number, deviation: number): void => {
+function addGlobalPriors(
+  a: Float64Array,
+  b: Float64Array,
+  size: number,
+  n: number,
+  state: ModelState,
+  settings: FitSettings,
+): void {
+  const scale = Math.abs(state.hole[0]! - state.plate[0]!);
+  const add = (index: number, difference: number, deviation: number): void => {
     const p = 1 / deviation ** 2;
-    a[index * size + index]! += p;
-    b[index]! -= p * value;
+    const i = n + index;
+    a[i * size + i]! += p;
+    b[i]! -= p * difference;
   };
-  add(n + 1, state.hole[1]!, 0.05 * scale);
-  add(n + 2, state.hole[2]!, 0.05 * scale);
-  add(n + 4, state.plate[1]!, 0.1 * scale);
-  add(n + 5, state.plate[2]!, 0.1 * scale);
-  add(n + 8, state.tails[0]!, 0.05);
-  add(n + 9, state.tails[1]!, 0.05);
+  add(GLOBAL.hole + 1, state.hole[1]!, 0.05 * scale);
+  add(GLOBAL.hole + 2, state.hole[2]!, 0.05 * scale);
+  add(GLOBAL.plate + 1, state.plate[1]!, 0.1 * scale);
+  add(GLOBAL.plate + 2, state.plate[2]!, 0.1 * scale);
+  const tailWidth = state.sharpening === 'none' ? 0.05 : 0.01;
+  add(GLOBAL.tail, state.tails[0]!, tailWidth);
+  add(GLOBAL.tail + 1, state.tails[1]!, tailWidth);
+  const shade = settings.shaded ? 0.08 * Math.abs(state.plate[0]!) + 1e-4 * scale : 1e-9 * scale + 1e-12;
+  for (let i = 0; i < 3; i++) add(GLOBAL.shade + i, state.shade[i]!, shade);
+  add(GLOBAL.sharpen, state.sharpening === 'none' ? 0 : state.sharpenAmount, 1);
+  add(GLOBAL.sharpen + 1, Math.log(state.sharpenRadiusPx / 1.2), 0.5);
   // The two directions blur alike within a fifth or so.
   const p = 1 / 0.2 ** 2;
   const difference = Math.log(state.sigmaColumnPx / state.sigmaRowPx);
-  const i = n + 6;
-  const j = n + 7;
-  a[i * size + i]! += p;
-  a[j * size + j]! += p;
+  const i = n + GLOBAL.blurColumn;
+  const j = n + GLOBAL.blurRow;
+  // A step of the logarithm stays bounded where the blur is narrower than a pixel and hardly seen.
+  a[i * size + i]! += p + 4;
+  a[j * size + j]! += p + 4;
   a[j * size + i]! -= p;
   b[i]! -= p * difference;
   b[j]! += p * difference;
-  // A step of the logarithm stays bounded where the blur is narrower than a pixel and hardly seen.
-  a[i * size + i]! += 4;
-  a[j * size + j]! += 4;
 }
 
 /** Bands of harmonics that share one variance. */
@@ -345,6 +418,7 @@ function bandVariances(K: number, radius: number): Float64Array {
   return prior;
 }
 
+/** Each band's variance from what was found in it and what stayed unknown (one step of expectation–maximisation). */
 function updateVariances(prior: Float64Array, radius: Float64Array, covariance: Float64Array, K: number): void {
   const n = 1 + 2 * K;
   for (let band = 0; band + 1 < BANDS.length; band++) {
@@ -378,177 +452,61 @@ function lateralAttenuation(K: number, sigmaOverR: number): Float64Array {
   return damp;
 }
 
-interface Trigonometry {
-  readonly cosine: Float64Array;
-  readonly sine: Float64Array;
-}
-
-/** Cosine and sine of k times the angle of each bin: index k · BINS + bin. */
-function trigonometry(K: number): Trigonometry {
-  const cosine = new Float64Array((K + 1) * BINS);
-  const sine = new Float64Array((K + 1) * BINS);
-  const base = Float64Array.from({ length: BINS }, (_, i) => Math.cos((2 * Math.PI * i) / BINS));
-  for (let k = 0; k <= K; k++) {
-    for (let i = 0; i < BINS; i++) {
-      cosine[k * BINS + i] = base[(k * i) % BINS]!;
-      sine[k * BINS + i] = base[(k * i + (3 * BINS) / 4) % BINS]!;
-    }
-  }
-  return { cosine, sine };
-}
-
-interface Assembly {
-  readonly info: Float64Array;
-  readonly gradient: Float64Array;
-  readonly cross: Float64Array;
-  readonly normal: Float64Array;
-  readonly right: Float64Array;
-  readonly damp: Float64Array;
-  readonly K: number;
-  readonly basis: Trigonometry;
-}
-
-/** Normal equations of outline and globals from the sums per bin; products of trigonometric terms by sum and difference. */
-function assemble(a: Float64Array, b: Float64Array, parts: Assembly): void {
-  const { info, gradient, cross, normal, right, damp, K, basis } = parts;
-  const n = 1 + 2 * K;
-  const size = n + GLOBALS;
+/** Normal equations of outline and globals from the sums per angle; products of trigonometric terms by sum and difference. */
+function assemble(a: Float64Array, b: Float64Array, sums: Sums, damp: Float64Array, basis: Trigonometry): void {
+  const n = damp.length;
+  const K = (n - 1) / 2;
+  const size = n + G;
   const cosInfo = new Float64Array(2 * K + 1);
   const sinInfo = new Float64Array(2 * K + 1);
   for (let m = 0; m <= 2 * K; m++) {
     let c = 0;
     let s = 0;
     for (let i = 0; i < BINS; i++) {
+      const w = sums.info[i]!;
+      if (w === 0) continue;
       const j = (m * i) % BINS;
-      c += info[i]! * basis.cosine[BINS + j]!;
-      s += info[i]! * basis.sine[BINS + j]!;
+      c += w * basis.cosine[BINS + j]!;
+      s += w * basis.sine[BINS + j]!;
     }
     cosInfo[m] = c;
     sinInfo[m] = s;
   }
-  const index = (k: number, sine: boolean): number => (k === 0 ? 0 : sine ? 2 * k : 2 * k - 1);
+  const cosAt = (k: number): number => (k === 0 ? 0 : 2 * k - 1);
   for (let k = 0; k <= K; k++) {
     for (let m = 0; m <= k; m++) {
       const plus = k + m;
       const minus = k - m;
-      const scale = damp[index(k, false)]! * damp[index(m, false)]!;
-      const cc = ((cosInfo[minus]! + cosInfo[plus]!) / 2) * scale;
-      const ss = ((cosInfo[minus]! - cosInfo[plus]!) / 2) * scale;
-      const sc = ((sinInfo[plus]! + sinInfo[minus]!) / 2) * scale;
-      const cs = ((sinInfo[plus]! - sinInfo[minus]!) / 2) * scale;
-      a[index(k, false) * size + index(m, false)] = cc;
-      if (k > 0) a[index(k, true) * size + index(m, false)] = sc;
-      if (k > 0 && m > 0) {
-        a[index(k, true) * size + index(m, true)] = ss;
-        const [row, column] = k === m ? [index(k, true), index(m, false)] : [index(k, false), index(m, true)];
-        a[row * size + column] = k === m ? sc : cs;
-      }
+      const scale = damp[cosAt(k)]! * damp[cosAt(m)]!;
+      const ci = cosAt(k);
+      const cj = cosAt(m);
+      a[ci * size + cj] = ((cosInfo[minus]! + cosInfo[plus]!) / 2) * scale;
+      if (k === 0) continue;
+      a[2 * k * size + cj] = ((sinInfo[plus]! + sinInfo[minus]!) / 2) * scale;
+      if (m === 0) continue;
+      a[2 * k * size + 2 * m] = ((cosInfo[minus]! - cosInfo[plus]!) / 2) * scale;
+      if (k !== m) a[ci * size + 2 * m] = ((sinInfo[plus]! - sinInfo[minus]!) / 2) * scale;
     }
   }
-  for (let k = 0; k <= K; k++) {
-    for (const sine of k === 0 ? [false] : [false, true]) {
-      const row = index(k, sine);
-      const table = sine ? basis.sine : basis.cosine;
-      let gsum = 0;
-      const sums = new Float64Array(GLOBALS);
-      for (let i = 0; i < BINS; i++) {
-        const t = table[k * BINS + i]!;
-        gsum += gradient[i]! * t;
-        const o = i * GLOBALS;
-        for (let q = 0; q < GLOBALS; q++) sums[q]! += cross[o + q]! * t;
-      }
-      b[row] = gsum * damp[row]!;
-      for (let q = 0; q < GLOBALS; q++) a[(n + q) * size + row] = sums[q]! * damp[row]!;
-    }
-  }
-  for (let q = 0; q < GLOBALS; q++) {
-    b[n + q] = right[q]!;
-    for (let p = 0; p <= q; p++) a[(n + q) * size + n + p] = normal[q * GLOBALS + p]!;
-  }
-}
-
-interface RimTable {
-  readonly radius: Float64Array;
-  /** Cosine between ray and normal. */
-  readonly cosine: Float64Array;
-  /** Square of the normal's x part. */
-  readonly normalX2: Float64Array;
-}
-
-function rimTable(radius: Float64Array, basis: Trigonometry, K: number): RimTable {
-  const r = new Float64Array(BINS).fill(radius[0]!);
-  const slope = new Float64Array(BINS);
-  for (let k = 1; k <= K; k++) {
-    const a = radius[2 * k - 1]!;
-    const b = radius[2 * k]!;
-    if (a === 0 && b === 0) continue;
-    const o = k * BINS;
+  const partial = new Float64Array(G);
+  for (let row = 0; row < n; row++) {
+    const k = (row + 1) >> 1;
+    const table = row > 0 && row % 2 === 0 ? basis.sine : basis.cosine;
+    let sum = 0;
+    partial.fill(0);
     for (let i = 0; i < BINS; i++) {
-      const c = basis.cosine[o + i]!;
-      const s = basis.sine[o + i]!;
-      r[i]! += a * c + b * s;
-      slope[i]! += k * (b * c - a * s);
+      const t = table[k * BINS + i]!;
+      sum += sums.gradient[i]! * t;
+      const o = i * G;
+      for (let q = 0; q < G; q++) partial[q]! += sums.cross[o + q]! * t;
     }
+    b[row] = sum * damp[row]!;
+    for (let q = 0; q < G; q++) a[(n + q) * size + row] = partial[q]! * damp[row]!;
   }
-  const cosine = new Float64Array(BINS);
-  const normalX2 = new Float64Array(BINS);
-  for (let i = 0; i < BINS; i++) {
-    const c = basis.cosine[BINS + i]!;
-    const s = basis.sine[BINS + i]!;
-    const length = Math.hypot(r[i]!, slope[i]!);
-    cosine[i] = r[i]! / length;
-    normalX2[i] = ((r[i]! * c + slope[i]! * s) / length) ** 2;
+  for (let q = 0; q < G; q++) {
+    b[n + q] = sums.right[q]!;
+    for (let p = 0; p <= q; p++) a[(n + q) * size + n + p] = sums.normal[q * G + p]!;
   }
-  return { radius: r, cosine, normalX2 };
-}
-
-/** Vertices in window pixels; pushed outwards a little so that the straight sides keep the area of the curve. */
-export function polygonOf(radii: Float64Array, frame: Frame): Float64Array {
-  const n = radii.length;
-  const grow = 1 + (2 * Math.PI / n) ** 2 / 12;
-  const out = new Float64Array(2 * n);
-  for (let i = 0; i < n; i++) {
-    const angle = (2 * Math.PI * i) / n;
-    out[2 * i] = frame.column + (grow * radii[i]! * Math.cos(angle)) / frame.unitsPerColumn;
-    out[2 * i + 1] = frame.row - (grow * radii[i]! * Math.sin(angle)) / frame.unitsPerRow;
-  }
-  return out;
-}
-
-/** Radii of a Fourier outline at even angles. */
-export function radiiOf(radius: Float64Array, count: number): Float64Array {
-  return Float64Array.from({ length: count }, (_, i) => radiusAt(radius, (2 * Math.PI * i) / count));
-}
-
-interface PolarGeometry {
-  readonly x: Float32Array;
-  readonly y: Float32Array;
-  readonly distance: Float32Array;
-  /** Angle in bins, 0 ≤ bin < BINS. */
-  readonly bin: Float32Array;
-}
-
-function polarGeometry(window: LightWindow, frame: Frame): PolarGeometry {
-  const { widthPx, heightPx } = window;
-  const total = widthPx * heightPx;
-  const x = new Float32Array(total);
-  const y = new Float32Array(total);
-  const distance = new Float32Array(total);
-  const bin = new Float32Array(total);
-  for (let row = 0; row < heightPx; row++) {
-    const v = (frame.row - row - 0.5) * frame.unitsPerRow;
-    for (let column = 0; column < widthPx; column++) {
-      const i = row * widthPx + column;
-      const u = (column + 0.5 - frame.column) * frame.unitsPerColumn;
-      x[i] = u;
-      y[i] = v;
-      distance[i] = Math.sqrt(u * u + v * v);
-      const turn = (Math.atan2(v, u) / (2 * Math.PI)) * BINS;
-      const positive = turn < 0 ? turn + BINS : turn;
-      bin[i] = positive >= BINS - 1e-3 ? 0 : positive;
-    }
-  }
-  return { x, y, distance, bin };
 }
 
 function spreadOf(absolute: number[]): number | null {

@@ -36,6 +36,18 @@ export function lightOfValue(tone: ToneCurve, value: number): number {
   }
 }
 
+/** Stored value 0…1 for light 0…1. */
+export function valueOfLight(tone: ToneCurve, light: number): number {
+  switch (tone.kind) {
+    case 'linear':
+      return light;
+    case 'srgb':
+      return light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055;
+    default:
+      return light ** (1 / tone.gamma);
+  }
+}
+
 /** Light of one channel of a raster, row after row, 0…1. */
 export function lightOfRaster(raster: Raster, channel: number, tone: ToneCurve): Float32Array {
   const { samples, channels, fullScale } = raster;

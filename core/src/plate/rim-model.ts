@@ -1,0 +1,293 @@
+/**
+ * What a scan of a given outline looks like: light of hole and plate, the scanner's blur, sharpening by the
+ * driver, clipping. The model of the fit, free of how it is solved.
+ */
+import { blurColumns, blurRows, blurredCoverage, gaussianKernel } from './coverage.ts';
+import type { Frame } from './first-rim.ts';
+import type { LightWindow } from './light-window.ts';
+import { normalDensity, normalShare } from './normal.ts';
+import { polygonOf, type PolarGeometry, type RimTable } from './outline-form.ts';
+import { lightOfValue, valueOfLight } from './tone.ts';
+
+/** Widths of the two wider parts of the blur, as multiples of its core. */
+export const TAIL = [2.5, 7] as const;
+
+/** Reach of the shading beside the rim, in widths of the blur: bevel, lid shadow. */
+const SHADE_REACH = 7;
+
+/** Everything but the outline, by place in one vector. */
+export const GLOBAL = {
+  hole: 0,
+  plate: 3,
+  blurColumn: 6,
+  blurRow: 7,
+  tail: 8,
+  shade: 10,
+  sharpen: 13,
+  count: 15,
+} as const;
+
+export type Sharpening = 'none' | 'stored' | 'linear';
+
+export interface ModelState {
+  /** Light at the centre, slope over one mean radius to the right and up. */
+  hole: Float64Array;
+  plate: Float64Array;
+  sigmaColumnPx: number;
+  sigmaRowPx: number;
+  tails: Float64Array;
+  /** Light added to the plate beside the rim: all round, towards the right, towards the top. */
+  shade: Float64Array;
+  sharpening: Sharpening;
+  sharpenAmount: number;
+  sharpenRadiusPx: number;
+  holeVariance: number;
+  plateVariance: number;
+}
+
+export interface Rect {
+  readonly column: number;
+  readonly row: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Values per pixel, by index into the window; only pixels in `list` are filled. */
+export interface ModelImage {
+  readonly list: Int32Array;
+  /** Signed distance from the outline, positive inside, units. */
+  readonly depth: Float32Array;
+  /** Share of the hole's light. */
+  readonly share: Float32Array;
+  /** Expected light as stored and read back. */
+  readonly expected: Float32Array;
+  /** d expected / d light before sharpening and clipping. */
+  readonly slope: Float32Array;
+  readonly variance: Float32Array;
+  readonly holeLight: Float32Array;
+  readonly plateLight: Float32Array;
+  /** d expected / d amount, and / d log radius, of the sharpening. */
+  readonly amountSlope: Float32Array;
+  readonly radiusSlope: Float32Array;
+}
+
+export function emptyImage(total: number): Omit<ModelImage, 'list'> {
+  const make = (): Float32Array => new Float32Array(total);
+  return {
+    depth: make(),
+    share: make().fill(NaN),
+    expected: make(),
+    slope: make(),
+    variance: make(),
+    holeLight: make(),
+    plateLight: make(),
+    amountSlope: make(),
+    radiusSlope: make(),
+  };
+}
+
+/** Blur with the pixel's own square, as variances in units². */
+export function blurVariances(state: ModelState, frame: Frame): { column: number; row: number; boxColumn: number; boxRow: number } {
+  return {
+    column: (state.sigmaColumnPx * frame.unitsPerColumn) ** 2,
+    row: (state.sigmaRowPx * frame.unitsPerRow) ** 2,
+    boxColumn: frame.unitsPerColumn ** 2 / 12,
+    boxRow: frame.unitsPerRow ** 2 / 12,
+  };
+}
+
+export function meanSigma(state: ModelState, frame: Frame): number {
+  const v = blurVariances(state, frame);
+  return Math.sqrt((v.column + v.row + v.boxColumn + v.boxRow) / 2);
+}
+
+export interface ModelScene {
+  readonly window: LightWindow;
+  readonly frame: Frame;
+  readonly geometry: PolarGeometry;
+  readonly rim: RimTable;
+  readonly meanRadius: number;
+  readonly texture: Float32Array | undefined;
+}
+
+/** Fills `image` for the pixels of its list. */
+export function renderModel(scene: ModelScene, state: ModelState, image: ModelImage): void {
+  const { window, frame, geometry, rim, meanRadius, texture } = scene;
+  const rect = rectAround(window, frame, rim, state);
+  const core = renderCore(frame, rim, state, rect);
+  const blur = blurVariances(state, frame);
+  const sigma = meanSigma(state, frame);
+  const shadeReach = SHADE_REACH * sigma;
+  const shaded = state.shade[0] !== 0 || state.shade[1] !== 0 || state.shade[2] !== 0;
+  const bins = rim.radius.length;
+  const { list } = image;
+  for (let n = 0; n < list.length; n++) {
+    const i = list[n]!;
+    const at = geometry.bin[i]!;
+    const low = at | 0;
+    const high = low + 1 === bins ? 0 : low + 1;
+    const f = at - low;
+    const r = rim.radius[low]! * (1 - f) + rim.radius[high]! * f;
+    const d = (r - geometry.distance[i]!) * rim.cosine[low]!;
+    const nx2 = rim.normalX2[low]!;
+    const s = Math.sqrt((blur.column + blur.boxColumn) * nx2 + (blur.row + blur.boxRow) * (1 - nx2));
+    const z = d / s;
+    const step = normalShare(z);
+    const column = i % window.widthPx;
+    const row = (i - column) / window.widthPx;
+    const u = column - rect.column;
+    const v = row - rect.row;
+    const inside = u >= 0 && v >= 0 && u < rect.width && v < rect.height;
+    const share =
+      (inside ? core[v * rect.width + u]! : 0) +
+      state.tails[0]! * (normalShare(z / TAIL[0]) - step) +
+      state.tails[1]! * (normalShare(z / TAIL[1]) - step);
+    const x = geometry.x[i]! / meanRadius;
+    const y = geometry.y[i]! / meanRadius;
+    let plate = state.plate[0]! + state.plate[1]! * x + state.plate[2]! * y;
+    if (texture) plate += texture[i]!;
+    if (shaded) {
+      const fall = shadeFall(d, shadeReach);
+      const inverse = 1 / Math.max(1e-9, geometry.distance[i]!);
+      plate +=
+        fall * (state.shade[0]! + (state.shade[1]! * geometry.x[i]! + state.shade[2]! * geometry.y[i]!) * inverse);
+    }
+    const hole = state.hole[0]! + state.hole[1]! * x + state.hole[2]! * y;
+    image.depth[i] = d;
+    image.share[i] = share;
+    image.holeLight[i] = hole;
+    image.plateLight[i] = plate;
+    image.expected[i] = plate + (hole - plate) * share;
+    image.slope[i] = 1;
+    const inner = share < 0 ? 0 : share > 1 ? 1 : share;
+    image.variance[i] = inner * state.holeVariance + (1 - inner) * state.plateVariance;
+  }
+  if (state.sharpening !== 'none') sharpenModel(scene, state, image, core, rect);
+  clipModel(window, image);
+}
+
+/** How the shading beside the rim falls off outwards. */
+export function shadeFall(depth: number, reach: number): number {
+  return depth >= 0 ? 1 : Math.exp(depth / reach);
+}
+
+export function shadeReachOf(sigma: number): number {
+  return SHADE_REACH * sigma;
+}
+
+function rectAround(window: LightWindow, frame: Frame, rim: RimTable, state: ModelState): Rect {
+  let most = 0;
+  for (const r of rim.radius) most = Math.max(most, r);
+  const halfWidth = most / frame.unitsPerColumn + 5.5 * state.sigmaColumnPx + 3;
+  const halfHeight = most / frame.unitsPerRow + 5.5 * state.sigmaRowPx + 3;
+  const column = Math.max(0, Math.floor(frame.column - halfWidth));
+  const row = Math.max(0, Math.floor(frame.row - halfHeight));
+  return {
+    column,
+    row,
+    width: Math.max(1, Math.min(window.widthPx, Math.ceil(frame.column + halfWidth)) - column),
+    height: Math.max(1, Math.min(window.heightPx, Math.ceil(frame.row + halfHeight)) - row),
+  };
+}
+
+function renderCore(frame: Frame, rim: RimTable, state: ModelState, rect: Rect): Float32Array {
+  const polygon = polygonOf(rim.radius, { ...frame, column: frame.column - rect.column, row: frame.row - rect.row });
+  return blurredCoverage(
+    polygon,
+    { widthPx: rect.width, heightPx: rect.height },
+    state.sigmaColumnPx,
+    state.sigmaRowPx,
+  );
+}
+
+/**
+ * Unsharp mask: value + amount × (value − value blurred by the radius), on stored values as drivers do it,
+ * or on light. Small changes of the model pass through as one factor that depends on blur and radius.
+ */
+function sharpenModel(scene: ModelScene, state: ModelState, image: ModelImage, core: Float32Array, rect: Rect): void {
+  const { window } = scene;
+  const stored = state.sharpening === 'stored';
+  const { width: w, height: h } = rect;
+  const values = new Float32Array(w * h);
+  const toValue = (light: number): number => (stored ? valueOfLight(window.tone, Math.max(0, light)) : light);
+  const holeValue = state.hole[0]!;
+  const plateValue = state.plate[0]!;
+  for (let k = 0; k < values.length; k++) values[k] = toValue(plateValue + (holeValue - plateValue) * core[k]!);
+  const { list } = image;
+  for (let n = 0; n < list.length; n++) {
+    const i = list[n]!;
+    const k = inRect(i, window.widthPx, rect);
+    if (k >= 0) values[k] = toValue(image.expected[i]!);
+  }
+  const kernel = gaussianKernel(state.sharpenRadiusPx);
+  const soft = blurColumns(blurRows(values, w, h, kernel), w, h, kernel);
+  const amount = state.sharpenAmount;
+  const sigmaPx = Math.sqrt((state.sigmaColumnPx ** 2 + state.sigmaRowPx ** 2) / 2 + 1 / 12);
+  const gain = 1 + amount * (1 - sigmaPx / Math.hypot(sigmaPx, state.sharpenRadiusPx));
+  const r2 = state.sharpenRadiusPx ** 2;
+  for (let n = 0; n < list.length; n++) {
+    const i = list[n]!;
+    const k = inRect(i, window.widthPx, rect);
+    const u = k < 0 ? 0 : k % w;
+    if (k < 0 || u === 0 || u === w - 1 || k < w || k >= w * (h - 1)) continue;
+    const value = values[k]!;
+    const lifted = Math.min(1.5, Math.max(-0.5, value + amount * (value - soft[k]!)));
+    const laplace = soft[k - 1]! + soft[k + 1]! + soft[k - w]! + soft[k + w]! - 4 * soft[k]!;
+    if (stored) {
+      // Below black and above white the file's code is extended as a straight line; clipping comes next.
+      const back = extendedLight(window, lifted);
+      const before = extendedLight(window, value);
+      const forward = 1 / Math.max(1e-3, before.slope);
+      image.slope[i] = back.slope * forward * gain;
+      image.amountSlope[i] = back.slope * (value - soft[k]!);
+      image.radiusSlope[i] = -back.slope * amount * r2 * laplace;
+      image.expected[i] = back.light;
+    } else {
+      image.slope[i] = gain;
+      image.amountSlope[i] = value - soft[k]!;
+      image.radiusSlope[i] = -amount * r2 * laplace;
+      image.expected[i] = lifted;
+    }
+  }
+}
+
+function inRect(i: number, widthPx: number, rect: Rect): number {
+  const u = (i % widthPx) - rect.column;
+  const v = Math.floor(i / widthPx) - rect.row;
+  return u >= 0 && v >= 0 && u < rect.width && v < rect.height ? v * rect.width + u : -1;
+}
+
+function extendedLight(window: LightWindow, value: number): { light: number; slope: number } {
+  const step = 1e-3;
+  const inside = Math.min(1 - step, Math.max(step, value));
+  const slope = (lightOfValue(window.tone, inside + step) - lightOfValue(window.tone, inside - step)) / (2 * step);
+  const light = lightOfValue(window.tone, inside) + slope * (value - inside);
+  return { light, slope };
+}
+
+/** A clipped pixel says only that the light was beyond: its expectation under the noise is taken instead. */
+function clipModel(window: LightWindow, image: ModelImage): void {
+  const { list } = image;
+  for (let n = 0; n < list.length; n++) {
+    const i = list[n]!;
+    const light = image.expected[i]!;
+    const noise = Math.sqrt(image.variance[i]!);
+    let t: number;
+    let limit: number;
+    let sign: number;
+    if (light > window.clipLight - 4 * noise) {
+      limit = window.clipLight;
+      t = (limit - light) / noise;
+      sign = -1;
+    } else if (light < window.blackLight + 4 * noise) {
+      limit = window.blackLight;
+      t = (light - limit) / noise;
+      sign = 1;
+    } else continue;
+    const pass = normalShare(t);
+    image.expected[i] = limit * (1 - pass) + light * pass + sign * noise * normalDensity(t);
+    image.slope[i]! *= pass;
+    image.amountSlope[i]! *= pass;
+    image.radiusSlope[i]! *= pass;
+  }
+}
