@@ -10,7 +10,7 @@ import type { Criterion } from '../optics/criteria.ts';
 import { formatAngle, radToDegrees } from '../units/angle.ts';
 import { fixed, formatNumber, withoutTrailingZeros } from '../units/figures.ts';
 import { MM_PER_THOU, formatLength, otherUnit } from '../units/length.ts';
-import { boxDepth } from './box.ts';
+import { boxDepth, insideDepthMm } from './box.ts';
 import type { BoxDepth, FilmSeat } from './box.ts';
 import { frameFalloff } from './falloff.ts';
 import type { FrameFalloff } from './falloff.ts';
@@ -33,8 +33,8 @@ export interface CameraQuestion {
   readonly diameterMm?: number;
   /** Of the plate at the hole's edge; default thin. Needs no hole in hand: the best one is taken then. */
   readonly thicknessMm?: number;
-  /** What is needed to say how deep the box must be. */
-  readonly box?: FilmSeat & { readonly boardThicknessMm: number };
+  /** What is needed to say how deep the box must be; the board for the depth over the wood. */
+  readonly box?: FilmSeat & { readonly boardThicknessMm?: number };
   /** Lengths in the sentences; default mm. */
   readonly lengths?: 'mm' | 'in';
 }
@@ -45,6 +45,9 @@ export interface CameraDescription {
   readonly view: FieldOfView;
   readonly best: BestHole;
   readonly falloff: FrameFalloff;
+  /** Null where the box was not asked for. */
+  readonly insideDepthMm: number | null;
+  /** Null where the thickness of the board is not known. */
   readonly box: BoxDepth | null;
 }
 
@@ -70,8 +73,7 @@ export function describeCamera(question: CameraQuestion): CameraDescription {
     camera,
     question.thicknessMm === undefined ? undefined : { thicknessMm: question.thicknessMm, diameterMm },
   );
-  const box =
-    question.box === undefined ? null : boxDepth({ ...question.box, focalLengthMm: camera.focalLengthMm });
+  const { insideDepth, box } = depths(question);
   return {
     sentences: [
       answer(view, best, lengths),
@@ -80,13 +82,22 @@ export function describeCamera(question: CameraQuestion): CameraDescription {
       ...(question.diameterMm === undefined ? [] : [inHandSentence(wanted, question.diameterMm, lengths)]),
       falloffSentence(camera, falloff, question.thicknessMm),
       circleSentence(camera, view, lengths),
-      ...(box === null ? [] : [boxSentence(box, lengths), ...box.notes]),
+      ...(insideDepth === null ? [] : [boxSentence(insideDepth, box, lengths), ...(box?.notes ?? [])]),
     ],
     view,
     best,
     falloff,
+    insideDepthMm: insideDepth,
     box,
   };
+}
+
+function depths(question: CameraQuestion): { readonly insideDepth: number | null; readonly box: BoxDepth | null } {
+  if (question.box === undefined) return { insideDepth: null, box: null };
+  const { boardThicknessMm, ...seat } = question.box;
+  const of = { ...seat, focalLengthMm: question.camera.focalLengthMm };
+  const box = boardThicknessMm === undefined ? null : boxDepth({ ...of, boardThicknessMm });
+  return { insideDepth: box?.insideDepthMm ?? insideDepthMm(of), box };
 }
 
 type Lengths = 'mm' | 'in';
@@ -160,7 +171,8 @@ function holeSentence(wanted: BestHoleQuestion, best: BestHole, lengths: Lengths
 function inHandSentence(wanted: BestHoleQuestion, diameterMm: number, lengths: Lengths): string {
   const cost = bandCost({ ...wanted, diameterMm });
   const suited = suitedFocalLength({ ...wanted, diameterMm });
-  const loss = formatNumber(100 * cost.lossShare, { significant: cost.lossShare < 0.1 ? 1 : 2 });
+  const percent = formatNumber(100 * cost.lossShare, { significant: cost.lossShare < 0.1 ? 1 : 2 });
+  const loss = cost.lossShare < 0.005 ? 'as good as the best' : `${percent} % off the best`;
   const light = stopsInWords(Math.abs(cost.lightStops));
   const lightWords =
     light === '0.0 stop' ? 'the same light' : `${light} ${cost.lightStops < 0 ? 'less' : 'more'} light`;
@@ -171,7 +183,7 @@ function inHandSentence(wanted: BestHoleQuestion, diameterMm: number, lengths: L
       : `it is the best hole for a focal length of ${shownLength(suited.focalLengthMm, lengths, 0)}`;
   return (
     `Your hole of ${formatLength(diameterMm, { unit: lengths === 'mm' ? 'mm' : 'thou' })} `
-    + `(f/${formatNumber(wanted.focalLengthMm / diameterMm)}) is ${place} the band: ${loss} % off the best by this measure, `
+    + `(f/${formatNumber(wanted.focalLengthMm / diameterMm)}) is ${place} the band: ${loss} by this measure, `
     + `${lightWords}; ${suits}.`
   );
 }
@@ -202,14 +214,15 @@ function circleSentence(camera: CameraGeometry, view: FieldOfView, lengths: Leng
   );
 }
 
-function boxSentence(box: BoxDepth, lengths: Lengths): string {
+function boxSentence(insideDepth: number, box: BoxDepth | null, lengths: Lengths): string {
   const shown = (lengthMm: number): string => {
     const unit = lengths === 'mm' ? 'mm' : 'in';
     return `${formatLength(lengthMm, { unit })} (${otherUnit(lengthMm, unit)})`;
   };
+  const over = box === null ? '' : `; ${shown(box.outsideDepthMm)} over the wood`;
   return (
-    `Inside depth of the box ${shown(box.insideDepthMm)}, from the inner face of the front board to the seat of the `
-    + `holder; ${shown(box.outsideDepthMm)} over the wood.`
+    `Inside depth of the box ${shown(insideDepth)}, from the inner face of the front board to the seat of the holder`
+    + `${over}.`
   );
 }
 
