@@ -200,6 +200,29 @@ describe('two windows', () => {
     await Promise.all([a.close(), b.close()]);
   });
 
+  it('keep what both append at once, and what both typed in other fields', async () => {
+    const { a, b } = await twoWindows(smallWorkshop());
+    const append = (store: Store, n: number): void =>
+      store.change('pass', (draft) => {
+        draft.plates[0]?.passes.push({ id: ID(n), at: '2026-05-01T10:00:00Z', scan: null });
+        draft.exposures.push({ id: ID(n + 1), at: '2026-05-01T10:00:00Z', light: { kind: 'ev', ev100Ev: n / 10 } });
+      });
+    append(a, 80);
+    append(b, 90);
+    a.change('wood', (draft) => {
+      const [camera] = draft.cameras;
+      if (camera?.typed !== undefined) Object.assign(camera.typed, { woodThicknessMm: '3/4"' });
+    });
+    b.change('holder', (draft) => {
+      const [camera] = draft.cameras;
+      if (camera?.typed !== undefined) Object.assign(camera.typed, { holderDepthMm: '5.00' });
+    });
+    await until(() => [a, b].every((store) => store.read().exposures.length === 2 && Object.keys(store.read().cameras[0]?.typed ?? {}).length === 3));
+    expect(a.read()).toEqual(b.read());
+    expect(new Set(a.read().plates[0]?.passes.map((pass) => pass.id))).toEqual(new Set([ID(4), ID(80), ID(90)]));
+    await Promise.all([a.close(), b.close()]);
+  });
+
   it('show a record once that both took out of the trash', async () => {
     const trashed: Workshop = {
       ...smallWorkshop(),
