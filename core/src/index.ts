@@ -35,6 +35,28 @@ export { edgeIntegral } from './optics/edge-integral.ts';
 export type { EdgeIntegral, ShapedHoleView } from './optics/edge-integral.ts';
 export { ellipseShape, outlineShape, rectangleShape, roundShape, shapeAreaMm2, turnedShape } from './optics/hole-shape.ts';
 export type { EllipseRim, HoleShape, PolygonRim, RimPoint } from './optics/hole-shape.ts';
+export {
+  COLOUR_FILTERS,
+  FILM_RESPONSES,
+  LIGHT_SOURCES,
+  channelShares,
+  colourFilter,
+  filmLight,
+  filmResponse,
+  lightSource,
+  likelyResponse,
+  responseFromCsv,
+} from './optics/film-light.ts';
+export type {
+  ColourFilter,
+  ColourFilterId,
+  FilmLightQuestion,
+  FilmResponse,
+  FilmResponseId,
+  LightSource,
+  LightSourceId,
+  SpectrumPoint,
+} from './optics/film-light.ts';
 export { encircledShare, roundOtf, roundPointImage } from './optics/round-point-image.ts';
 export type { RoundHoleView } from './optics/round-point-image.ts';
 export { meanWavelengthNm, mixedLight, oneWavelength } from './optics/seen-light.ts';
