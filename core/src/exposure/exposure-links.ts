@@ -20,6 +20,8 @@ export const COVERAGE = 2;
 /** Judgement, no source: ±1/3 stop at k = 2 for a careful meter reading, for an EV and for a speed. */
 const METER_STOPS = 1 / 6;
 const SPEED_STOPS = 1 / 6;
+/** Judgement: an exposure index in use is known to half a stop either way at best, even where one figure stands. */
+const LEAST_INDEX_HALF_STOPS = 0.5;
 /** Judgement: the share of the light on the subject depends on where it faces, and C on the receptor's shape. */
 const ILLUMINANCE_STOPS = 1 / 4;
 /** Judgement: a filter factor hangs on the light's colour and the film. */
@@ -190,7 +192,8 @@ export function speedInUse(question: ExposureQuestion, light: LightStep): Speed 
     const [lo, hi] = film.exposureIndexRange;
     const middle = Math.sqrt(lo * hi);
     const half = Math.log2(hi / lo) / 2;
-    const spread = Math.max(half / Math.sqrt(3), stops);
+    const judged = Math.max(half, LEAST_INDEX_HALF_STOPS) / Math.sqrt(3);
+    const spread = question.speedStandardUncertaintyStops ?? judged;
     return {
       iso: middle,
       words:

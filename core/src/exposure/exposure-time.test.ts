@@ -194,6 +194,9 @@ describe('film and speed', () => {
     expect(link(answer, 'speed').standardUncertaintyStops).toBeCloseTo(0.5 / Math.sqrt(3), 12);
     expect(answer).toMatchObject({ extrapolated: true, state: 'no-data' });
     expect(ask({ film: paper, exposureIndex: 3 }).iso).toBe(3);
+    const plate = ask({ film: findFilm('Ilford Special Lantern plate (historic)') });
+    expect(plate.iso).toBe(5);
+    expect(link(plate, 'speed').standardUncertaintyStops).toBeCloseTo(0.5 / Math.sqrt(3), 12);
   });
 
   test('an own index overrules the film’s speed; two that differ are refused', () => {

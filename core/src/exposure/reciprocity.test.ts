@@ -80,6 +80,13 @@ describe('what is published and what is not', () => {
     expect(beyond.source).toContain('extrapolated beyond 100 s');
     expect(beyond.reason).toContain('slope of its last segment');
     expect(beyond.standardUncertaintyStops).toBeGreaterThan(reciprocity(triX, 100).standardUncertaintyStops);
+    // memory: 0.2 stop and 20 % of the correction; past the end, half of what the straight line adds
+    const added = beyond.correctionStops - reciprocity(triX, 100).correctionStops;
+    const doubt = Math.hypot(0.2, 0.2 * beyond.correctionStops, 0.5 * added);
+    expect(beyond.standardUncertaintyStops).toBeCloseTo(doubt, 12);
+    // where the line adds nothing, still a tenth of a stop per doubling
+    const flat = reciprocity(findFilm('Neopan 100 Acros / Acros II'), 4000);
+    expect(flat.standardUncertaintyStops).toBeCloseTo(Math.hypot(0.2, 0.2 * 0.5, 0.2), 12);
     expect(reciprocity(triX, 100).state).toBe('corrected');
     expect(reciprocity(triX, 100.001).state).toBe('extrapolated');
   });

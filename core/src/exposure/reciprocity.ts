@@ -26,6 +26,14 @@ export interface Correction {
   readonly reason: string;
 }
 
+/** How evidence is said in a sentence. */
+export const EVIDENCE_WORDS: Readonly<Record<Evidence, string>> = {
+  published: 'read in the document',
+  'second-hand': 'quoted by others',
+  memory: 'from memory',
+  none: 'no source',
+};
+
 /**
  * Least standard uncertainty of a published correction and its share of the correction. Judgement, no source:
  * rows are printed in thirds or halves of a stop (±1/6 → 0.1), emulsion and development do the rest; what was
@@ -196,13 +204,6 @@ export function reciprocity(film: Film, meteredS: number): Correction {
       `${film.law.model === 'table' ? 'with the slope of its last segment' : 'by the same law'}: a guess; ${how}.`,
   };
 }
-
-export const EVIDENCE_WORDS: Readonly<Record<Evidence, string>> = {
-  published: 'read in the document',
-  'second-hand': 'quoted by others',
-  memory: 'from memory',
-  none: 'no source',
-};
 
 /** What independent figures say where they reach; those that end short of this time say nothing. */
 export function alternateTimes(film: Film, meteredS: number): AlternateTime[] {
