@@ -4,3 +4,6 @@ export type { Persistence, ShelfEntry, ShelfOptions, WorkshopShelf } from '../st
 export { newId } from '../store/id.ts';
 export { openScanShelf } from './scan-shelf.ts';
 export type { HolePicture, ScanShelf, ScanShelfOptions } from './scan-shelf.ts';
+export { systemClock as browserClock } from '../system-clock.ts';
+export { openPlateRoom } from './plate-room.ts';
+export { browserSaver } from './saver.ts';

@@ -9,6 +9,8 @@ export { newId } from '../store/id.ts';
 export { systemClock as nodeClock } from '../system-clock.ts';
 export { nodeImageSource, sha256Hex } from './image-source.ts';
 export { nodeSaver } from './saver.ts';
+export { DEFAULT_PORT, openInBrowser, serve } from './serve/index.ts';
+export type { ServeOptions, Serving } from './serve/index.ts';
 
 /** The plate room in this process. */
 export function nodePlateRoom(): PlateRoom {
