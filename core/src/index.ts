@@ -25,6 +25,14 @@ export type { CircleFit, Point, ZoneFit } from './geometry/points.ts';
 // optics
 export { DEFAULT_LOSS_SHARE, bandCost, bestHole, suitedFocalLength } from './optics/best-hole.ts';
 export type { BandCost, BestHole, BestHoleQuestion, SuitedFocalLength } from './optics/best-hole.ts';
+export {
+  bandCostInLight,
+  bestHoleInLight,
+  finestDetailPerMm,
+  sharpestDiameter,
+  suitedFocalLengthInLight,
+} from './optics/best-hole-colour.ts';
+export type { BestHoleInLight, LightHoleQuestion } from './optics/best-hole-colour.ts';
 export { diffractionDistanceMm, diffractionLengthMm, fresnelNumber } from './optics/conjugates.ts';
 export type { Conjugates } from './optics/conjugates.ts';
 export { CRITERIA, CRITERION_IDS, DEFAULT_CRITERION, criterionFacts, parseCriterion } from './optics/criteria.ts';

@@ -105,7 +105,8 @@ function bandOf(facts: CriterionFacts, lossShare: number): Band {
   return usual ?? band(facts, lossShare);
 }
 
-function requireLossShare(lossShare: number): void {
+/** @throws InputError out-of-range */
+export function requireLossShare(lossShare: number): void {
   if (!(lossShare > 0 && lossShare <= 0.5)) {
     throw new InputError('out-of-range', `lossShare must lie above 0 and up to 0.5, but is ${lossShare}.`, {
       path: 'lossShare',
@@ -115,7 +116,8 @@ function requireLossShare(lossShare: number): void {
   }
 }
 
-function bandMeaning(facts: CriterionFacts, lossShare: number): string {
+/** What stays within the loss, as a sentence. */
+export function bandMeaning(facts: CriterionFacts, lossShare: number): string {
   const percent = `${Number((100 * lossShare).toPrecision(3))} %`;
   if (facts.merit.kind !== 'two-blurs') return `${facts.measuredIn} stays within ${percent} of the best`;
   return (
