@@ -51,19 +51,20 @@ const target = document.getElementById('app');
 if (target === null) {
   throw new Error('The page has no place for the app.');
 }
-mount(App, {
-  target,
-  props: {
-    bench: {
-      workshop,
-      notices,
-      appearance,
-      files: new WorkshopFiles({ workshop, notices, saver, shelf }),
-      drafts: new Drafts(),
-      router: new Router(rooms),
-      clock,
-      newId,
-      version: __APP_VERSION__,
-    },
-  },
-});
+const bench = {
+  workshop,
+  notices,
+  appearance,
+  files: new WorkshopFiles({ workshop, notices, saver, shelf }),
+  drafts: new Drafts(),
+  router: new Router(rooms),
+  clock,
+  newId,
+  version: __APP_VERSION__,
+};
+mount(App, { target, props: { bench } });
+
+// The demo's plates come without a figure: on the first visit they are measured, whichever room is open.
+if (workshop.document.plates.some(({ passes }) => passes.length === 0)) {
+  void import('./plate/desk-door.ts').then(({ plateDesk }) => plateDesk(bench).welcome());
+}

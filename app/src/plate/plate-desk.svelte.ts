@@ -3,14 +3,18 @@
  * that are looked at. Readings become passes of the workshop at once, so a reload loses nothing; the file's bytes
  * stay only as long as the page, because they can be opened again.
  */
-import type { HoleReading, Illumination, PassRecord, PlateRecord, ScanRecord, ScanScale, ToneCurve } from '#core';
+import type {
+  HoleReading, Illumination, PassRecord, PlateRecord, ScanReading, ScanRecord, ScanScale, ToneCurve,
+} from '#core';
 import { isCamerawrightError, passFromReading, thawed } from '#core';
-import type { PlateRoom, ScanLook, ScanMeasurement, ScanPicture, ScanRequest } from '#io/ports';
+import type { HolePicture, ScanShelf } from '#io/browser';
+import type { PlateRoom, ScanLook, ScanMeasurement, ScanRequest } from '#io/ports';
 import type { Bench } from '../shell/index.ts';
+import { rememberMeasured, unmeasuredDemo } from './demo.ts';
 import { nextPlateName, passLines } from './passes.ts';
 import type { PassLine } from './passes.ts';
-import type { PictureShelf, ShelvedPicture } from './picture-shelf.ts';
 import { verdictRecord } from './verdict.ts';
+import type { Place } from './view.ts';
 
 /** What the maker says of a scan; `null` and `unknown` leave it to the file. */
 export interface Given {
@@ -26,14 +30,19 @@ export interface Given {
 
 /** A scan whose bytes are at hand. */
 export interface OpenScan {
+  readonly sha256: string;
   readonly bytes: Blob;
   readonly fileName: string;
   readonly given: Given;
-  /** `null` while the scale is asked for. */
+  /** `null` while the scale is asked for, and for a scan that was read on an earlier visit. */
   readonly measurement: ScanMeasurement | null;
-  readonly look: ScanLook;
+  /** `null` only for a scan that was read on an earlier visit. */
+  readonly look: ScanLook | null;
   readonly plateId: string;
 }
+
+/** A scan that was looked at and now waits for its scale. */
+export type AskingScan = OpenScan & { readonly look: ScanLook };
 
 export interface Job {
   readonly fileName: string;
@@ -49,29 +58,31 @@ export interface Trouble {
 }
 
 /** A reading to be made: for a plate, of these bytes, in this light. */
-interface Order {
+export interface Order {
   readonly bytes: Blob;
   readonly fileName: string;
   readonly plateId: string;
   readonly given: Given;
+  /** Where in the scan the wanted hole is, px; left out: the largest. */
+  readonly near?: Place;
 }
-
-/** The picture that belongs to a pass, placed in the scan. */
-export type PassPicture = ShelvedPicture;
 
 const chosenKey = 'camerawright.plate';
 
 /** Twice the same hole: its centre moved by less than this share of its width. */
 const SAME_HOLE = 0.5;
+const MM_PER_INCH = 25.4;
+/** A second hole smaller than this share of the first is a stray, not another plate's. */
+export const STRAY_SHARE = 0.6;
 
 export class PlateDesk {
   readonly #bench: Bench;
-  readonly #shelf: PictureShelf;
-  readonly #openRoom: () => Promise<PlateRoom>;
-  #room: Promise<PlateRoom> | null = null;
+  readonly #shelf: ScanShelf;
+  readonly #openRoom: () => PlateRoom;
+  #room: PlateRoom | null = null;
   #orders: Order[] = [];
   #running = false;
-  #cancelled = false;
+  #welcomed = false;
 
   #plateId = $state('');
   #passId = $state<string | null>(null);
@@ -79,11 +90,11 @@ export class PlateDesk {
   #trouble = $state.raw<Trouble | null>(null);
   /** By SHA-256 of the file. */
   #open = $state.raw<Readonly<Record<string, OpenScan>>>({});
-  #asking = $state.raw<OpenScan | null>(null);
+  #asking = $state.raw<AskingScan | null>(null);
   /** Pictures of holes from the shelf, by pass; `null`: looked for and not there. */
-  #shelved = $state.raw<Readonly<Record<string, ShelvedPicture | null>>>({});
+  #shelved = $state.raw<Readonly<Record<string, HolePicture | null>>>({});
 
-  constructor(bench: Bench, parts: { readonly shelf: PictureShelf; readonly openRoom: () => Promise<PlateRoom> }) {
+  constructor(bench: Bench, parts: { readonly shelf: ScanShelf; readonly openRoom: () => PlateRoom }) {
     this.#bench = bench;
     this.#shelf = parts.shelf;
     this.#openRoom = parts.openRoom;
@@ -103,7 +114,7 @@ export class PlateDesk {
   }
 
   /** The scan that needs a scale before it can be read. */
-  get asking(): OpenScan | null {
+  get asking(): AskingScan | null {
     return this.#asking;
   }
 
@@ -170,19 +181,28 @@ export class PlateDesk {
   }
 
   /** Pixels for a pass: from the open scan, else from the shelf (which is asked on the way). */
-  pictureOf(pass: PassRecord | null): PassPicture | null {
+  pictureOf(pass: PassRecord | null): HolePicture | null {
     return pass === null ? null : (this.#shelved[pass.id] ?? null);
   }
 
-  /** Looks for the pixels of a pass kept from an earlier visit. */
-  async fetchPicture(pass: PassRecord): Promise<void> {
+  /** Looks for the pixels and the scan of a pass kept from an earlier visit. */
+  async fetch(pass: PassRecord, plateId: string): Promise<void> {
     if (pass.id in this.#shelved) {
       return;
     }
     this.#shelved = { ...this.#shelved, [pass.id]: null };
-    const found = await this.#shelf.get(pass.id);
-    if (found !== null) {
-      this.#shelved = { ...this.#shelved, [pass.id]: found };
+    const picture = await this.#shelf.picture(pass.id);
+    if (picture !== null) {
+      this.#shelved = { ...this.#shelved, [pass.id]: picture };
+    }
+    const { scan } = pass;
+    if (scan !== null && !(scan.sha256 in this.#open)) {
+      const bytes = await this.#shelf.scan(scan.sha256);
+      if (bytes !== null && !(scan.sha256 in this.#open)) {
+        this.#keep({
+          sha256: scan.sha256, bytes, fileName: scan.fileName, plateId, given: givenOf(pass), measurement: null, look: null,
+        });
+      }
     }
   }
 
@@ -205,7 +225,7 @@ export class PlateDesk {
   /** The resolution that was typed in last, in pixels per inch, to be offered again. */
   get lastTypedDpi(): { readonly x: number; readonly y: number } | null {
     const typed = this.plates.flatMap(({ passes }) => passes).findLast(({ scale }) => scale?.source === 'given');
-    return typed?.scale === undefined ? null : { x: 25.4 / typed.scale.xMmPerPx, y: 25.4 / typed.scale.yMmPerPx };
+    return typed?.scale === undefined ? null : { x: MM_PER_INCH / typed.scale.xMmPerPx, y: MM_PER_INCH / typed.scale.yMmPerPx };
   }
 
   /** Makes a plate and looks at it. */
@@ -245,6 +265,25 @@ export class PlateDesk {
     }
   }
 
+  /** On the first visit: reads the scans that come with the demo, one after another. */
+  async welcome(): Promise<void> {
+    if (this.#welcomed) {
+      return;
+    }
+    this.#welcomed = true;
+    try {
+      for (const { plateId, url, fileName, given } of await unmeasuredDemo(this.#bench.workshop.document, document.baseURI)) {
+        const answer = await fetch(url);
+        if (answer.ok) {
+          this.order({ bytes: await answer.blob(), fileName, plateId, given });
+        }
+      }
+    } catch {
+      // The demo's scans are not at hand (served from elsewhere, or offline too early): the bench works without them.
+      this.#welcomed = false;
+    }
+  }
+
   /** Puts a reading in line. */
   order(order: Order): void {
     this.#orders.push(order);
@@ -254,24 +293,31 @@ export class PlateDesk {
     void this.#work();
   }
 
-  /** Reads an open scan again, as the maker now says it is. */
-  readAgain(scan: OpenScan, change: Partial<Given>): void {
+  /** Reads an open scan again, as the maker now says it is; the hole of the pass stays the one that is looked at. */
+  readAgain(scan: OpenScan, change: Partial<Given>, pass: PassRecord | null = null): void {
     const given = { ...scan.given, ...change };
-    this.order({ bytes: scan.bytes, fileName: scan.fileName, plateId: scan.plateId, given });
+    const near = pass === null ? null : placePx(pass);
+    this.order({
+      bytes: scan.bytes, fileName: scan.fileName, plateId: scan.plateId, given, ...(near !== null && { near }),
+    });
   }
 
   /** Face, mark and mirror do not change the reading, only how it lies on the plate: no second look at the pixels. */
-  turn(scan: OpenScan, change: Pick<Partial<Given>, 'scannedFace' | 'mirrored' | 'markAngleRad'>, hole: HoleReading): void {
+  turn(scan: OpenScan, change: Partial<Pick<Given, 'scannedFace' | 'mirrored' | 'markAngleRad'>>, pass: PassRecord): void {
+    const found = this.holeOf(pass, scan);
+    if (found === null) {
+      this.readAgain(scan, change, pass);
+      return;
+    }
     const turned = { ...scan, given: { ...scan.given, ...change } };
     this.#keep(turned);
-    this.record(turned, hole);
+    this.record(turned, found.hole);
   }
 
   /** Stops everything that is being read or waits; what is recorded stays. */
-  async cancel(): Promise<void> {
+  cancel(): void {
     this.#orders = [];
-    this.#cancelled = true;
-    (await this.#room)?.cancel();
+    this.#room?.cancel();
   }
 
   /** Puts aside the question for a scale. */
@@ -283,6 +329,20 @@ export class PlateDesk {
     this.#trouble = null;
   }
 
+  /** The other holes of a scan of about the same size become plates of their own, in the order of the scan. */
+  enterEach(scan: OpenScan, pass: PassRecord): void {
+    const chosen = this.holeOf(pass, scan)?.hole;
+    const plateId = this.plate?.id;
+    for (const hole of scan.measurement?.reading.holes ?? []) {
+      if (chosen !== undefined && hole !== chosen && hole.outlineDiameterMm >= STRAY_SHARE * chosen.outlineDiameterMm) {
+        this.record(scan, hole, this.addPlate());
+      }
+    }
+    if (plateId !== undefined) {
+      this.choosePlate(plateId);
+    }
+  }
+
   async #work(): Promise<void> {
     if (this.#running) {
       return;
@@ -290,7 +350,6 @@ export class PlateDesk {
     this.#running = true;
     try {
       for (let order = this.#orders.shift(); order !== undefined; order = this.#orders.shift()) {
-        this.#cancelled = false;
         await this.#read(order);
       }
     } finally {
@@ -307,16 +366,15 @@ export class PlateDesk {
     tell(0, 'opening the scan');
     try {
       this.#room ??= this.#openRoom();
-      const room = await this.#room;
-      if (this.#cancelled) {
-        return;
-      }
+      const room = this.#room;
       try {
         const measurement = await room.measure(bytes, fileName, requestOf(given), tell);
-        const scan: OpenScan = { ...order, measurement, look: measurement };
+        const { sha256 } = measurement.opened;
+        const scan: OpenScan = { sha256, bytes, fileName, plateId: order.plateId, given, measurement, look: measurement };
         this.#keep(scan);
+        void this.#shelf.keepScan(sha256, bytes);
         this.#asking = null;
-        const [hole] = measurement.reading.holes;
+        const hole = wanted(measurement.reading, order.near);
         if (hole !== undefined) {
           this.record(scan, hole);
         }
@@ -326,7 +384,8 @@ export class PlateDesk {
         }
         tell(0.5, 'looking at the picture');
         const look = await room.look(bytes, fileName);
-        this.#asking = { ...order, measurement: null, look };
+        const { sha256 } = look.opened;
+        this.#asking = { sha256, bytes, fileName, plateId: order.plateId, given, measurement: null, look };
         this.choosePlate(order.plateId);
       }
     } catch (error) {
@@ -335,7 +394,7 @@ export class PlateDesk {
   }
 
   #keep(scan: OpenScan): void {
-    this.#open = { ...this.#open, [scan.look.opened.sha256]: scan };
+    this.#open = { ...this.#open, [scan.sha256]: scan };
   }
 
   /** Enters a reading as a pass of the scan's plate. */
@@ -366,11 +425,12 @@ export class PlateDesk {
     const picture = pictureFor(measurement, hole);
     if (picture !== null) {
       this.#shelved = { ...this.#shelved, [pass.id]: picture };
-      void this.#shelf.put(pass.id, picture);
+      void this.#shelf.keepPicture(pass.id, picture);
     }
     workshop.edit(`pass of ${plate.name}`, (draft) => {
       draft.plates.find(({ id }) => id === plateId)?.passes.push(thawed(pass));
     });
+    rememberMeasured(plateId);
     if (this.plate?.id === plateId) {
       this.#passId = null;
     }
@@ -389,8 +449,52 @@ function troubleOf(fileName: string, error: unknown): Trouble | null {
   return { fileName, sentence: `The scan could not be read (${said}). Save it again as TIFF or PNG and open it once more.` };
 }
 
-function pictureFor(measurement: ScanMeasurement, hole: HoleReading): ShelvedPicture | null {
-  const picture: ScanPicture | undefined = measurement.previews[measurement.reading.holes.indexOf(hole)];
+function pictureFor(measurement: ScanMeasurement, hole: HoleReading): HolePicture | null {
+  const picture = measurement.previews[measurement.reading.holes.indexOf(hole)];
   const { xMmPerPx, yMmPerPx } = measurement.reading.scale;
   return picture === undefined ? null : { picture, xMmPerPx, yMmPerPx };
+}
+
+/** The hole nearest to a place in the scan; without a place the largest, which comes first. */
+function wanted(reading: ScanReading, near: Place | undefined): HoleReading | undefined {
+  const { holes, scale } = reading;
+  if (near === undefined) {
+    return holes[0];
+  }
+  const away = ({ leastSquares: { center } }: HoleReading): number =>
+    Math.hypot(center.xMm / scale.xMmPerPx - near.x, center.yMm / scale.yMmPerPx - near.y);
+  return [...holes].sort((a, b) => away(a) - away(b))[0];
+}
+
+/** Where the hole of a pass is in its scan, px: the one place that a corrected scale does not move. */
+function placePx(pass: PassRecord): Place | null {
+  const center = pass.figures?.scanCenter;
+  return center === undefined || pass.scale === undefined
+    ? null
+    : { x: center.xMm / pass.scale.xMmPerPx, y: center.yMm / pass.scale.yMmPerPx };
+}
+
+/** What the maker had said of the scan of a pass. */
+function givenOf(pass: PassRecord): Given {
+  const { scale, tone, scan } = pass;
+  const told = scale !== undefined && scale.source !== 'file';
+  const said = tone?.source === 'given' ? tone : null;
+  return {
+    dpi: told && scale.source === 'given' ? { x: MM_PER_INCH / scale.xMmPerPx, y: MM_PER_INCH / scale.yMmPerPx } : null,
+    scale:
+      told && scale.source !== 'given'
+        ? {
+            xMmPerPx: scale.xMmPerPx,
+            yMmPerPx: scale.yMmPerPx,
+            source: scale.source,
+            detail: scale.detail ?? '',
+            ...(scale.relativeUncertainty !== undefined && { relativeUncertainty: scale.relativeUncertainty }),
+          }
+        : null,
+    tone: said === null ? null : said.kind === 'gamma' ? { kind: 'gamma', gamma: said.gamma ?? 2.2 } : { kind: said.kind },
+    illumination: pass.illumination ?? 'unknown',
+    scannedFace: scan?.scannedFace ?? 'film',
+    mirrored: scan?.mirrored ?? false,
+    markAngleRad: scan?.markAngleRad ?? null,
+  };
 }

@@ -30,6 +30,11 @@ function sceneOf(camera: CameraRecord | null): { readonly objectDistanceMm: numb
 
 type Measured = Pick<PassFigures, 'outlineDiameterMm' | 'outlineStandardUncertaintyMm'>;
 
+/** A camera by its name within a sentence: `the Walnut half-plate`, but `My first box`. */
+export function theCamera(name: string): string {
+  return /^(the|my|our|a|an)\s/i.test(name) ? name : `the ${name}`;
+}
+
 /** `null`: the camera has no focal length yet. */
 export function standingOf(figures: Measured, camera: CameraRecord): Standing | null {
   const { focalLengthMm } = camera;
@@ -49,6 +54,7 @@ export function standingOf(figures: Measured, camera: CameraRecord): Standing | 
       standardUncertaintyMm: figures.outlineStandardUncertaintyMm ?? 0,
       best,
       focalLengthMm,
+      objectDistanceMm: question.objectDistanceMm,
     }),
   };
 }

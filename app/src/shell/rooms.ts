@@ -2,9 +2,15 @@
 import type { Component } from 'svelte';
 import type { Room } from './router.svelte.ts';
 
-export const rooms: readonly Room[] = [{ path: 'camera', word: 'Camera' }];
+export const rooms: readonly Room[] = [
+  { path: 'camera', word: 'Camera' },
+  { path: 'plate', word: 'Plate' },
+  { path: 'exposure', word: 'Exposure' },
+];
 
 /** Each room is its own chunk, loaded when it is entered. */
 export const roomLoaders: Readonly<Record<string, () => Promise<{ readonly default: Component }>>> = {
   camera: () => import('../camera/CameraRoom.svelte'),
+  plate: () => import('../plate/PlateRoom.svelte'),
+  exposure: () => import('../exposure/ExposureRoom.svelte'),
 };

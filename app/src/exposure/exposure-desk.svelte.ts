@@ -1,0 +1,309 @@
+/**
+ * What the Exposure page knows: the question as it stands in the workshop, and the answer that follows. A question
+ * that is not complete has no answer but a sentence that says what is missing.
+ */
+import type {
+  CameraFilm, CameraRecord, Draft, ExposureAnswer, ExposureQuestion, Film, HoleStop, Light, QuestionRecord, Scene,
+} from '#core';
+import {
+  SCENES, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass,
+} from '#core';
+import type { Bench } from '../shell/index.ts';
+
+export type LightKind = 'ev' | 'meter' | 'scene';
+
+/** A light to begin with, so that the first page shows an answer: the scene most people photograph in. */
+const FIRST_SCENE = 'cloudy-bright';
+
+/** The fields of the question that hold one plain number. */
+export type NumberKey =
+  | 'ev100Ev' | 'meteredS' | 'meterFNumber' | 'meterIso' | 'filterFactor' | 'falloffStops' | 'handReactionS';
+
+/** The fields that a camera holds once there is one. */
+export type SetupKey = 'exposureIndex' | 'fNumber';
+
+/** Where the f-number comes from. */
+export type Hole =
+  | {
+      readonly kind: 'measured';
+      readonly stop: HoleStop;
+      readonly plateName: string;
+      readonly diameterMm: number;
+      readonly standardUncertaintyMm: number;
+      readonly focalLengthMm: number;
+      /** Outline and clear area, when they differ. */
+      readonly debris: { readonly outlineMm: number; readonly clearMm: number } | null;
+    }
+  | { readonly kind: 'typed'; readonly fNumber: number }
+  | { readonly kind: 'missing'; readonly sentence: string };
+
+export type Answered =
+  | { readonly kind: 'answer'; readonly answer: ExposureAnswer; readonly question: ExposureQuestion }
+  | { readonly kind: 'missing'; readonly sentence: string };
+
+/** Debris worth a word: half a micrometre of diameter. */
+const DEBRIS_MM = 0.0005;
+
+export class ExposureDesk {
+  readonly #bench: Bench;
+
+  constructor(bench: Bench) {
+    this.#bench = bench;
+  }
+
+  get camera(): CameraRecord | null {
+    return this.#bench.workshop.camera;
+  }
+
+  get question(): QuestionRecord {
+    return this.#bench.workshop.document.question ?? {};
+  }
+
+  get lightKind(): LightKind {
+    return this.question.lightKind ?? 'scene';
+  }
+
+  get scene(): Scene | null {
+    try {
+      return findScene(this.question.scene ?? FIRST_SCENE);
+    } catch {
+      return SCENES[0] ?? null;
+    }
+  }
+
+  /** What a camera or, without one, the question itself says of film, speed and f-number. */
+  get setup(): Pick<QuestionRecord, 'filmName' | 'filmId' | 'exposureIndex' | 'fNumber' | 'typed'> {
+    return this.camera ?? this.question;
+  }
+
+  readonly #loaded = $derived.by<{ readonly film: CameraFilm | null; readonly trouble: string | null }>(() => {
+    const { document } = this.#bench.workshop;
+    const { filmName, filmId, exposureIndex } = this.setup;
+    const holder: CameraRecord = this.camera ?? {
+      id: '', name: '', mountings: [],
+      ...(filmName !== undefined && { filmName }),
+      ...(filmId !== undefined && { filmId }),
+      ...(exposureIndex !== undefined && { exposureIndex }),
+    };
+    try {
+      return { film: filmOf(holder, document), trouble: null };
+    } catch (error) {
+      if (!isCamerawrightError(error)) {
+        throw error;
+      }
+      return { film: null, trouble: error.message };
+    }
+  });
+
+  get film(): Film | null {
+    return this.#loaded.film?.film ?? null;
+  }
+
+  /** The speed the maker sets; `null`: the film's own. */
+  get exposureIndex(): number | null {
+    return this.setup.exposureIndex ?? this.#loaded.film?.exposureIndex ?? null;
+  }
+
+  get hole(): Hole {
+    const { camera } = this;
+    const { plate } = this.#bench.workshop;
+    const typed = this.setup.fNumber;
+    const figures = plate === null ? undefined : latestMeasuredPass(plate)?.figures;
+    if (camera?.focalLengthMm !== undefined && plate !== null && figures !== undefined) {
+      const { outlineDiameterMm: outlineMm, clearDiameterMm: clearMm } = figures;
+      const debris = clearMm !== undefined && outlineMm - clearMm > DEBRIS_MM ? { outlineMm, clearMm } : null;
+      const stays = debris !== null && this.question.debrisStays === true;
+      const diameterMm = stays ? debris.clearMm : outlineMm;
+      const standardUncertaintyMm =
+        (stays ? figures.clearStandardUncertaintyMm : undefined) ?? figures.outlineStandardUncertaintyMm ?? 0;
+      return {
+        kind: 'measured',
+        plateName: plate.name,
+        diameterMm,
+        standardUncertaintyMm,
+        focalLengthMm: camera.focalLengthMm,
+        debris,
+        stop: holeStop({
+          focalLengthMm: camera.focalLengthMm, diameterMm, diameterStandardUncertaintyMm: standardUncertaintyMm,
+        }),
+      };
+    }
+    if (typed !== undefined) {
+      return { kind: 'typed', fNumber: typed };
+    }
+    if (camera === null) {
+      return { kind: 'missing', sentence: 'Type the f-number of the hole, or make a camera and measure its plate.' };
+    }
+    if (plate === null) {
+      return { kind: 'missing', sentence: `No plate is mounted in ${camera.name}: mount one on the Plate page, or type the f-number.` };
+    }
+    return figures === undefined
+      ? { kind: 'missing', sentence: `${plate.name} in ${camera.name} is not measured yet: measure a scan of it, or type the f-number.` }
+      : { kind: 'missing', sentence: `${camera.name} has no focal length yet: type it on the Camera page, or type the f-number here.` };
+  }
+
+  get light(): Light | { readonly kind: 'missing'; readonly sentence: string } {
+    const { question } = this;
+    switch (this.lightKind) {
+      case 'ev':
+        return question.ev100Ev === undefined
+          ? { kind: 'missing', sentence: 'Type the EV that the meter shows at ISO 100.' }
+          : { kind: 'ev', ev100Ev: question.ev100Ev };
+      case 'meter':
+        return question.meteredS === undefined || question.meterFNumber === undefined
+          ? { kind: 'missing', sentence: 'Type the time and the f-number that the meter shows.' }
+          : {
+              kind: 'meter',
+              meteredS: question.meteredS,
+              fNumber: question.meterFNumber,
+              ...(question.meterIso !== undefined && { iso: question.meterIso }),
+              ...(isMark(question.meterFNumber) && { isMark: true }),
+            };
+      case 'scene': {
+        const { scene } = this;
+        return scene === null
+          ? { kind: 'missing', sentence: 'Choose the scene that is most like yours.' }
+          : { kind: 'scene', scene: scene.id, ...(scene.directSun && { lighting: question.lighting ?? 'front' }) };
+      }
+    }
+  }
+
+  readonly #answered = $derived.by<Answered>(() => {
+    const { hole, light, film, question } = this;
+    const trouble = this.#loaded.trouble;
+    if (trouble !== null) {
+      return { kind: 'missing', sentence: trouble };
+    }
+    if (light.kind === 'missing') {
+      return light;
+    }
+    if (hole.kind === 'missing') {
+      return hole;
+    }
+    const asked: ExposureQuestion = {
+      ...(hole.kind === 'typed'
+        ? { fNumber: hole.fNumber }
+        : { fNumber: hole.stop.fNumber, fNumberStandardUncertainty: hole.stop.fNumberStandardUncertainty }),
+      light,
+      film,
+      ...(this.exposureIndex !== null && { exposureIndex: this.exposureIndex }),
+      ...(question.filterFactor !== undefined && { filterFactor: question.filterFactor }),
+      ...(question.falloffStops !== undefined && question.falloffStops > 0 && { falloffStops: question.falloffStops }),
+      ...(question.bareHole === true && { bareHole: true }),
+      ...(question.handReactionS !== undefined && { handReactionS: question.handReactionS }),
+    };
+    try {
+      return { kind: 'answer', answer: exposureTime(asked), question: asked };
+    } catch (error) {
+      if (!isCamerawrightError(error)) {
+        throw error;
+      }
+      return { kind: 'missing', sentence: error.message };
+    }
+  });
+
+  get answered(): Answered {
+    return this.#answered;
+  }
+
+  // ---- changes ----
+
+  #ask(what: string, recipe: (question: Draft<QuestionRecord>) => void): void {
+    this.#bench.workshop.edit(what, (draft) => {
+      draft.question ??= {};
+      recipe(draft.question);
+    });
+  }
+
+  setLightKind(kind: LightKind): void {
+    this.#ask('kind of light', (question) => {
+      question.lightKind = kind;
+    });
+  }
+
+  setNumber(key: NumberKey, what: string, value: number | null, typed: string | null): void {
+    this.#ask(what, (question) => {
+      setTyped(question, key, value, typed);
+    });
+  }
+
+  setScene(sceneId: string): void {
+    this.#ask('scene', (question) => {
+      question.scene = sceneId;
+    });
+  }
+
+  setLighting(lighting: 'front' | 'side' | 'back'): void {
+    this.#ask('direction of the sun', (question) => {
+      question.lighting = lighting;
+    });
+  }
+
+  setSwitch(key: 'bareHole' | 'debrisStays', what: string, on: boolean): void {
+    this.#ask(what, (question) => {
+      if (on) {
+        question[key] = true;
+      } else {
+        delete question[key];
+      }
+    });
+  }
+
+  #setUp(what: string, recipe: (setup: Draft<QuestionRecord>) => void): void {
+    const id = this.camera?.id;
+    this.#bench.workshop.edit(what, (draft) => {
+      draft.question ??= {};
+      recipe(draft.cameras.find((camera) => camera.id === id) ?? draft.question);
+    });
+  }
+
+  setSetup(key: SetupKey, what: string, value: number | null, typed: string | null): void {
+    this.#setUp(what, (setup) => setTyped(setup, key, value, typed));
+  }
+
+  /** A film of the list by name, one of the workshop's own by id, or none. The index was for the film before. */
+  setFilm(film: { readonly name?: string; readonly id?: string }): void {
+    this.#setUp('film', (setup) => {
+      delete setup.filmName;
+      delete setup.filmId;
+      setTyped(setup, 'exposureIndex', null, null);
+      if (film.name !== undefined) {
+        setup.filmName = film.name;
+      }
+      if (film.id !== undefined) {
+        setup.filmId = film.id;
+      }
+    });
+  }
+}
+
+/** The f-number is one that stands on a dial: f/22 then means 22.63. */
+function isMark(fNumber: number): boolean {
+  try {
+    return fNumberOfMark(fNumber) > 0;
+  } catch {
+    return false;
+  }
+}
+
+type Numbers = { [Key in NumberKey | SetupKey]?: number | undefined };
+
+function setTyped(
+  record: Numbers & { typed?: Record<string, string> | undefined },
+  key: NumberKey | SetupKey,
+  value: number | null,
+  typed: string | null,
+): void {
+  if (value === null) {
+    delete record[key];
+  } else {
+    record[key] = value;
+  }
+  if (typed === null) {
+    if (record.typed !== undefined) {
+      delete record.typed[key];
+    }
+  } else {
+    record.typed = { ...record.typed, [key]: typed };
+  }
+}
