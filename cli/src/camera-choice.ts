@@ -1,8 +1,7 @@
 /** Which camera is meant: one of a workshop file, or a frame and a focal length given on the spot. */
-import { readFile } from 'node:fs/promises';
-import { FormatError, InputError, parseLength } from '#core';
+import { InputError, parseLength } from '#core';
 import type { CameraRecord, Workshop } from '#core';
-import { parseWorkshop } from '#core/schema';
+import { readWorkshopFile } from '#io/node';
 
 /** As the maker wrote them. */
 export interface CameraOptions {
@@ -18,20 +17,6 @@ export interface CameraOfWorkshop {
   readonly record: CameraRecord;
 }
 
-/** Reads a workshop file. */
-export async function readWorkshop(path: string): Promise<Workshop> {
-  let text: string;
-  try {
-    text = await readFile(path, 'utf8');
-  } catch {
-    throw new FormatError('missing', `The workshop file ${path} could not be read. Check the name and the folder.`, {
-      path: 'workshop',
-      got: path,
-    });
-  }
-  return parseWorkshop(text);
-}
-
 /** The camera named by `--workshop FILE --camera NAME`; `null` when no workshop is given. */
 export async function cameraOfWorkshop(options: CameraOptions): Promise<CameraOfWorkshop | null> {
   if (options.workshop === undefined) {
@@ -40,7 +25,7 @@ export async function cameraOfWorkshop(options: CameraOptions): Promise<CameraOf
       path: 'workshop',
     });
   }
-  const workshop = await readWorkshop(options.workshop);
+  const workshop = await readWorkshopFile(options.workshop);
   const names = workshop.cameras.map((camera) => camera.name);
   const wanted = options.camera?.toLowerCase();
   const found =

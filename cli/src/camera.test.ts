@@ -74,7 +74,8 @@ describe('camera --json', () => {
     expect(hole.bestHole[2]?.diameterUm).toBeCloseTo(430, 9);
     expect(hole.focalLengthFrom).toBe('hole');
     expect(hole.holeInHand).toMatchObject({ band: 'within' });
-    const box = document({ frame: '120x95', insideDepth: '101.18', holderDepth: '5', filmThickness: '0.18', seat: '0' });
+    const seat = { holderDepth: '5', filmThickness: '0.18', seat: '0' };
+    const box = document({ frame: '120x95', insideDepth: '101.18', ...seat });
     expect(box.focalLengthMm).toBeCloseTo(106, 10);
     expect(box.focalLengthFrom).toBe('inside-depth');
   });
@@ -129,11 +130,13 @@ describe('camera for people', () => {
     expect(lines.filter((line) => line.startsWith('* '))).toEqual([expect.stringMatching(/^\* detail-10 +0\.43 mm/)]);
     expect(lines).toHaveLength(15);
     expect(notes).toEqual([expect.stringMatching(/cut size of 4×5 in sheet film.*120\.5 × 95\.5 mm/)]);
-    expect(cameraCommand({ frame: '120x95', focalMm: '106' }).text).toMatch(/^Sees 72° on the diagonal, like about 30 mm/);
+    const byImageArea = cameraCommand({ frame: '120x95', focalMm: '106' }).text;
+    expect(byImageArea).toMatch(/^Sees 72° on the diagonal, like about 30 mm/);
   });
 
   test('a focal length that was worked out is said before everything', () => {
-    expect(cameraCommand({ frame: '120x95', angleDeg: '75' }).text).toMatch(/^Focal length 99\.7 mm for 75° diagonally\./);
+    const wish = cameraCommand({ frame: '120x95', angleDeg: '75' }).text;
+    expect(wish).toMatch(/^Focal length 99\.7 mm for 75° diagonally\./);
     expect(cameraCommand({ frame: '120x95', holeUm: '430' }).text).toMatch(
       /^Focal length 106\.3 mm suits the hole in hand best, anything from 95\.9 mm to 131\.5 mm is good\./,
     );

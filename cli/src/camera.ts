@@ -209,8 +209,8 @@ function chosenShift(options: CameraCommandOptions, record: CameraRecord | null)
   if (parts.length !== 2 || x === undefined || y === undefined) {
     throw new InputError(
       'not-understood',
-      `--shift "${options.shift}" was not understood. Give x,y like 0,10 (or 0;10,5 with decimal commas): right and up, `
-        + 'seen from the film side.',
+      `--shift "${options.shift}" was not understood. Give x,y like 0,10 (or 0;10,5 with decimal commas): right `
+        + 'and up, seen from the film side.',
       { path: '--shift', got: options.shift, expected: 'x,y' },
     );
   }
@@ -285,12 +285,11 @@ interface FocalClues {
 function focalLength(options: CameraCommandOptions, record: CameraRecord | null, clues: FocalClues): FocalLength {
   const ways = (['focalMm', 'angleDeg', 'insideDepth'] as const).filter((way) => options[way] !== undefined);
   if (ways.length > 1) {
-    throw new InputError('conflict', 'Give one of --focal-mm, --angle-deg and --inside-depth: each is a focal length.', {
-      path: '--focal-mm',
-    });
+    const message = 'Give one of --focal-mm, --angle-deg and --inside-depth: each is a focal length.';
+    throw new InputError('conflict', message, { path: '--focal-mm' });
   }
   const shown = (lengthMm: number): string =>
-    options.inches === true ? formatLength(lengthMm, { unit: 'in' }) : formatLength(lengthMm, { unit: 'mm', digits: 1 });
+    formatLength(lengthMm, options.inches === true ? { unit: 'in' } : { unit: 'mm', digits: 1 });
   if (options.focalMm !== undefined) {
     return { focalLengthMm: positive(options.focalMm, '--focal-mm', 'mm'), from: 'given', sentence: null };
   }
@@ -328,7 +327,7 @@ function suited(diameterMm: number, light: LightChoice, shown: (focalLengthMm: n
     });
   }
   const [shortest, longest] = found.rangeMm ?? [found.focalLengthMm, found.focalLengthMm];
-  const range = Number.isFinite(longest) ? `from ${shown(shortest)} to ${shown(longest)}` : `from ${shown(shortest)} up`;
+  const range = `from ${shown(shortest)} ${Number.isFinite(longest) ? `to ${shown(longest)}` : 'up'}`;
   const sentence = `Focal length ${shown(found.focalLengthMm)} suits the hole in hand best, anything ${range} is good.`;
   return { focalLengthMm: found.focalLengthMm, from: 'hole', sentence };
 }

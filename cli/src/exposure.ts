@@ -207,11 +207,11 @@ function lightOf(options: ExposureOptions): Light {
   return light;
 }
 
-function questionOf(options: ExposureOptions, hole: Hole): ExposureQuestion {
+function questionOf(options: ExposureOptions, hole: Hole, loaded: Film | null): ExposureQuestion {
   return {
     ...hole,
     light: lightOf(options),
-    film: options.film === undefined ? null : findFilm(options.film),
+    film: options.film === undefined ? loaded : findFilm(options.film),
     ...given({
       iso: read(options.iso, '--iso'),
       filterFactor: read(options.filterFactor, '--filter-factor'),
@@ -277,12 +277,13 @@ function textOf(answer: ExposureAnswer, fNumber: number): string {
 
 /**
  * The time to give.
+ * @param loaded the film in the camera, where the call names none
  * @throws InputError for everything that cannot be right in the call
  */
-export function exposureCommand(options: ExposureOptions): Answer {
+export function exposureCommand(options: ExposureOptions, loaded: Film | null = null): Answer {
   if (options.listFilms === true) return filmsCommand();
   const hole = holeOf(options);
-  const question = questionOf(options, hole);
+  const question = questionOf(options, hole, loaded);
   const answer = exposureTime(question);
   return {
     json: {

@@ -8,6 +8,7 @@ import { InputError, isCamerawrightError } from '#core';
 import type { Answer } from './answer.ts';
 import { json } from './printing.ts';
 import { registerCommands } from './commands.ts';
+import { version } from '../../package.json';
 
 interface Streams {
   readonly out: (text: string) => void;
@@ -33,7 +34,7 @@ export async function runCommandLine(args: readonly string[], streams: Streams =
   let exitCode = 0;
   const program = new Command('camerawright')
     .description('A workbench for people who build their own pinhole cameras.')
-    .version(VERSION, '--version')
+    .version(version, '--version')
     .exitOverride()
     .configureOutput({ writeOut: streams.out, writeErr: streams.err })
     .showHelpAfterError('(camerawright --help lists the commands)');

@@ -1,0 +1,204 @@
+/** The commands and their options, in the order of the job. What they do stands in one file each. */
+import type { Command } from 'commander';
+import { DEFAULT_WAVELENGTH_NM, InputError, UM_PER_MM, filmOf, numbersOf, parseCriterion, requirePositive } from '#core';
+import type { Film } from '#core';
+import { nodePlateRoom } from '#io/node';
+import type { Answer } from './answer.ts';
+import { cameraOfWorkshop, parseFrame, parseNumber } from './camera-choice.ts';
+import type { CameraOptions } from './camera-choice.ts';
+import { cameraCommand } from './camera.ts';
+import { demoCommand } from './demo.ts';
+import { exposureCommand } from './exposure.ts';
+import type { ExposureOptions } from './exposure.ts';
+import { openCommand } from './open.ts';
+import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
+import type { JudgingCamera } from './plate.ts';
+
+type Print = (answer: Answer, as: { readonly json?: boolean; readonly csv?: boolean }) => void;
+
+interface Output {
+  readonly json?: boolean;
+  readonly csv?: boolean;
+}
+
+function cameraOptions(command: Command): Command {
+  return command
+    .option('--workshop <file>', 'workshop file in which the camera stands')
+    .option('--camera <name>', 'name of the camera in the workshop file')
+    .option('--frame <WxH>', 'image area, width x height in mm, like 120x95')
+    .option('--focal-mm <f>', 'focal length: from the hole to the film, mm')
+    .option('--object-mm <u>', 'distance of the object, mm (infinity unless given)')
+    .option('--wavelength-nm <w>', `wavelength, nm (${DEFAULT_WAVELENGTH_NM} unless given)`)
+    .option('--criterion <c>', 'what "best" means: contrast-50, detail-20, detail-10, peak-energy, petzval, rayleigh, brightest, airy');
+}
+
+interface PlateOptions extends CameraOptions, Output {
+  readonly objectMm?: string;
+  readonly wavelengthNm?: string;
+  readonly criterion?: string;
+  readonly dpi?: string;
+  readonly tone?: string;
+  readonly illumination?: string;
+  readonly sheet?: boolean;
+}
+
+/** The camera a hole is judged for; `null` when none is named. */
+async function judgingCamera(options: PlateOptions): Promise<JudgingCamera | null> {
+  const chosen = await cameraOfWorkshop(options);
+  const record = chosen?.record;
+  const focalLengthMm = options.focalMm === undefined ? record?.focalLengthMm : parseNumber(options.focalMm, '--focal-mm');
+  if (focalLengthMm === undefined) {
+    if (chosen === null && options.frame === undefined && options.criterion === undefined) return null;
+    throw new InputError('missing', 'A verdict needs the focal length: give --focal-mm F, or a camera that has one.', {
+      path: '--focal-mm',
+    });
+  }
+  requirePositive(focalLengthMm, '--focal-mm', 'mm');
+  if (options.frame !== undefined) parseFrame(options.frame);
+  return {
+    name: record?.name ?? null,
+    focalLengthMm,
+    objectDistanceMm:
+      options.objectMm === undefined ? (record?.objectDistanceMm ?? Infinity) : parseNumber(options.objectMm, '--object-mm'),
+    wavelengthNm:
+      options.wavelengthNm === undefined
+        ? (record?.wavelengthNm ?? DEFAULT_WAVELENGTH_NM)
+        : parseNumber(options.wavelengthNm, '--wavelength-nm'),
+    criterion: parseCriterion(options.criterion ?? record?.criterion ?? 'detail-10'),
+  };
+}
+
+interface LoadedExposure {
+  readonly options: ExposureOptions;
+  readonly film: Film | null;
+}
+
+/** What a camera of a workshop says of hole and film, where the call does not say otherwise. */
+async function withCameraOf(options: ExposureOptions & CameraOptions): Promise<LoadedExposure> {
+  const chosen = await cameraOfWorkshop(options);
+  if (chosen === null) return { options, film: null };
+  const { record, workshop } = chosen;
+  const filled: { -readonly [Key in keyof ExposureOptions]: ExposureOptions[Key] } = { ...options };
+  if (options.fNumber === undefined && options.diameterUm === undefined) {
+    const numbers = numbersOf(record, workshop);
+    if (numbers.kind === 'missing') throw new InputError('missing', numbers.sentence, { path: numbers.what });
+    filled.diameterUm = String(numbers.diameterMm * UM_PER_MM);
+    filled.focalMm = String(numbers.focalLengthMm);
+    if (numbers.standardUncertaintyMm !== null) filled.uncertainty = String(numbers.standardUncertaintyMm * UM_PER_MM);
+  }
+  if (options.film !== undefined) return { options: filled, film: null };
+  const loaded = filmOf(record, workshop);
+  if (options.iso === undefined && loaded?.exposureIndex) filled.iso = String(loaded.exposureIndex);
+  return { options: filled, film: loaded?.film ?? null };
+}
+
+export function registerCommands(program: Command, print: Print): void {
+  cameraOptions(program.command('camera'))
+    .description('what a box sees, its best hole, and how deep it must be')
+    .option('--format <id>', 'a film or paper format instead of --frame (--list-formats lists them)')
+    .option('--list-formats', 'list the formats with their image areas and sources')
+    .option('--angle-deg <a>', 'wanted angle of view, degrees: gives the focal length')
+    .option('--across <side>', 'which angle is wanted: horizontal, vertical or diagonal', 'diagonal')
+    .option('--hole-um <d>', 'a hole in hand, µm: gives the focal length it suits')
+    .option('--shift <x,y>', 'hole off the middle of the frame, mm, seen from the film side')
+    .option('--thickness-mm <t>', 'thickness of the plate at the hole, mm: adds its loss to the falloff')
+    .option('--film <name>', 'film or paper')
+    .option('--wood <t>', 'thickness of the wood, like 18 or 3/4 in')
+    .option('--holder-depth <T>', 'holder depth, like 5.0 or 0.197 in')
+    .option('--film-thickness <t>', 'thickness of film or paper')
+    .option('--seat <s>', 'sharp edge of the hole in front of the inner face of the front board (negative: behind it)')
+    .option('--inside-depth <d>', 'inside depth of a box in hand: gives the focal length')
+    .option('--inches', 'lengths in inches')
+    .option('--json', 'one JSON document')
+    .action(async (options: Record<string, string | boolean | undefined> & CameraOptions & Output) => {
+      const chosen = await cameraOfWorkshop(options);
+      print(cameraCommand(options, chosen?.record ?? null), options);
+    });
+
+  cameraOptions(program.command('plate').argument('<files...>', 'scans (TIFF, PNG, JPEG), or folders of them'))
+    .description('how large and how round the hole in a scan is, and what it is good for')
+    .option('--dpi <n>', 'resolution of the scan, pixels per inch: N, or X,Y')
+    .option('--tone <t>', 'tone curve of the scan: srgb, linear or a gamma')
+    .option('--illumination <i>', 'backlit or reflective')
+    .option('--sheet', 'a sheet of many holes: in reading order')
+    .option('--csv', 'a table for a spreadsheet')
+    .option('--json', 'one JSON document')
+    .action(async (files: string[], options: PlateOptions) => {
+      const room = nodePlateRoom();
+      try {
+        const answer = await plateCommand(
+          {
+            files,
+            request: {
+              ...(options.dpi === undefined ? {} : { dpi: parseDpi(options.dpi) }),
+              ...(options.tone === undefined ? {} : { tone: parseTone(options.tone) }),
+              ...(options.illumination === undefined ? {} : { illumination: parseIllumination(options.illumination) }),
+              ...(options.sheet ? { expect: 'sheet' as const } : {}),
+            },
+            camera: await judgingCamera(options),
+          },
+          room,
+        );
+        print(answer, options);
+      } finally {
+        room.close();
+      }
+    });
+
+  program
+    .command('exposure')
+    .description('how long to expose: from a light and a hole to the seconds on this film')
+    .option('--workshop <file>', 'workshop file in which the camera stands')
+    .option('--camera <name>', 'name of the camera in the workshop file: its hole, film and speed')
+    .option('--f-number <N>', 'f-number of the hole')
+    .option('--diameter-um <d>', 'diameter of the hole, µm (with --focal-mm, instead of --f-number)')
+    .option('--focal-mm <f>', 'focal length, mm')
+    .option('--uncertainty <u>', 'standard uncertainty of the f-number, or of the diameter in µm')
+    .option('--focal-uncertainty-mm <u>', 'standard uncertainty of the focal length, mm')
+    .option('--ev <ev>', 'light as EV at ISO 100')
+    .option('--scene <words>', 'light in words, from the published table')
+    .option('--lighting <side>', 'front, side or back, with a scene in direct sun')
+    .option('--lux <E>', 'illuminance, lux')
+    .option('--luminance <L>', 'luminance, cd/m²')
+    .option('--metered-s <t>', "seconds read at --metered-f-number, at the film's speed")
+    .option('--metered-f-number <N>', 'f-number of the reading')
+    .option('--metered-iso <S>', "speed the meter was set to, if not the film's")
+    .option('--mark', 'the metered f-number is a mark on a dial (22 stands for 22.63)')
+    .option('--light-uncertainty <u>', 'standard uncertainty of the light, stops')
+    .option('--film <name>', 'film or paper (--list-films lists them)')
+    .option('--iso <S>', 'film speed or exposure index')
+    .option('--filter-factor <F>', 'filter factor')
+    .option('--filter-stops <s>', 'filter, stops')
+    .option('--falloff-stops <s>', 'falloff to the part of the frame that matters, stops')
+    .option('--bare-hole', 'apply the constant of a bare hole (0.27 stop)')
+    .option('--hand-s <t>', 'reaction of the hand on the shutter, s')
+    .option('--list-films', 'list the films and papers with their sources')
+    .option('--csv', 'a table for a spreadsheet')
+    .option('--json', 'one JSON document')
+    .action(async (options: ExposureOptions & CameraOptions & Output) => {
+      const loaded = await withCameraOf(options);
+      print(exposureCommand(loaded.options, loaded.film), options);
+    });
+
+  program
+    .command('open')
+    .description('serve the web app on this machine and open it')
+    .option('--port <n>', 'port (a free one where it is taken)')
+    .option('--no-browser', 'print the address only')
+    .action(async (options: { readonly port?: string; readonly browser: boolean }) => {
+      await openCommand(options);
+    });
+
+  program
+    .command('demo')
+    .description('the main job on the demo workshop, here in the terminal')
+    .option('--json', 'one JSON document')
+    .action(async (options: Output) => {
+      const room = nodePlateRoom();
+      try {
+        print(await demoCommand(room), options);
+      } finally {
+        room.close();
+      }
+    });
+}
