@@ -252,8 +252,8 @@ function darkness(fit: RimFit, departure: Departure, missing: number, peak: numb
     const width = departure.elongation > 3 ? covered / length : 2 * Math.sqrt(covered / Math.PI);
     const seen =
       departure.elongation > 3 ? 2 * normalShare(width / (2 * s)) - 1 : 1 - Math.exp(-((width / 2) ** 2) / (2 * s * s));
-    level = Math.min(1.5, Math.max(0.25, peak / Math.max(0.05, seen)));
+    level = Math.min(Math.max(1, peak), Math.max(0.25, peak / Math.max(0.05, seen)));
   }
   // Near black it is black: dust and fibres stop the light.
-  return level > 0.8 && level < 1.2 ? 1 : level;
+  return level > 0.8 && level < 1.1 ? 1 : level;
 }

@@ -1,12 +1,13 @@
 /** One hole: from a candidate place to its full reading. */
 import { budgetOf } from './budget.ts';
+import { rimBumps, type RimBump } from './burrs.ts';
 import { debrisAreas, departures, markAround } from './debris.ts';
 import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from './figures.ts';
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { readLight, type LightWindow } from './light-window.ts';
 import type { Candidate } from './locate.ts';
-import { fitRim, type RimFit } from './rim-fit.ts';
-import type { HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
+import { fitRim, type FitSettings, type RimFit } from './rim-fit.ts';
+import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
 
 /** A candidate whose rim was seen. */
 export interface SeenHole {
@@ -96,12 +97,19 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const strange = departures(window, coarse).filter((d) => d.kind !== 'burr' && d.kind !== 'chip');
   const reach = 2.5 * coarse.sigma + 1;
   const mask = strange.length > 0 ? markAround(window, coarse.frame, strange, reach) : undefined;
-  const fit = fitRim(window, coarse, { harmonics, ...(mask ? { mask } : {}) });
+  const settings = { harmonics, ...(mask ? { mask } : {}) };
+  const fit = sharpenedFit(window, fitRim(window, coarse, settings), settings);
   const lying = strange.filter((d) => d.kind === 'island' || d.kind === 'fibre');
   const pieces = debrisAreas(window, fit, lying, reach);
   const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
   const figures = outlineFigures(fit.radius, place);
   const diameterUnits = equivalentDiameterUnits(fit.radius);
+  const bumps = rimBumps(fit.radius, fit.sigma, rimNoise(fit));
+  const inMm = (bump: RimBump): Burr => ({
+    angleRad: bump.angleRad,
+    heightMm: bump.height * place.mmPerUnit,
+    widthMm: bump.width * place.mmPerUnit,
+  });
   const hidden = pieces.reduce((sum, piece) => sum + piece.area, 0);
   const clearDiameterMm =
     place.mmPerUnit * Math.sqrt(Math.max(0, diameterUnits ** 2 - (4 / Math.PI) * hidden));
@@ -131,8 +139,8 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     feretMinMm: figures.feretMinMm,
     feretMaxMm: figures.feretMaxMm,
     feretMaxAngleRad: figures.feretMaxAngleRad,
-    burrs: [],
-    chips: [],
+    burrs: bumps.burrs.map(inMm),
+    chips: bumps.chips.map(inMm),
     debris: pieces.map(({ departure, area }) => ({
       areaMm2: area * place.mmPerUnit ** 2,
       center: pointMm(place, departure),
@@ -147,6 +155,26 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     outline: figures.outline,
     cautions: [],
   };
+}
+
+/**
+ * Sharpening makes an edge lopsided in light; two trial steps tell whether the scan shows that, and then it
+ * becomes part of the model, on stored values as drivers do it, or on light.
+ */
+function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings): RimFit {
+  const trial = fitRim(window, plain, { ...settings, sharpening: 'stored', mostSteps: 2 });
+  const { sharpenAmount } = trial.state;
+  if (plain.state.tails[0]! > -0.012 && !(sharpenAmount > 0.06 && sharpenAmount > 5 * trial.sharpenDeviation)) return plain;
+  const tries = (['stored', 'linear'] as const).map((sharpening) => fitRim(window, plain, { ...settings, sharpening }));
+  return tries.reduce((best, t) => (t.edgeResidualShare < 0.985 * best.edgeResidualShare ? t : best), plain);
+}
+
+/** Standard deviation of the outline at one angle. */
+function rimNoise(fit: RimFit): number {
+  const n = fit.radius.length;
+  let sum = fit.covariance[0]!;
+  for (let i = 1; i < n; i++) sum += fit.covariance[i * n + i]! / 2;
+  return Math.sqrt(sum);
 }
 
 function textureTerm(fit: RimFit): number {

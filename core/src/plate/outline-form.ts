@@ -2,7 +2,7 @@
  * An outline as radius over angle in Fourier form: mean, then cosine and sine part of each harmonic.
  * Sampled at even angles for drawing, and as tables the fit looks things up in.
  */
-import type { Frame } from './first-rim.ts';
+import { radiusAt, type Frame } from './first-rim.ts';
 
 /** Angles at which outlines are tabled; every harmonic up to 64 is resolved many times over. */
 export const BINS = 720;
@@ -60,6 +60,11 @@ export function rimTable(radius: Float64Array, basis: Trigonometry): RimTable {
     normalX2[i] = ((r[i]! * c + slope[i]! * s) / length) ** 2;
   }
   return { radius: r, cosine, normalX2 };
+}
+
+/** Radii of a Fourier outline at even angles. */
+export function radiiOf(radius: Float64Array, count: number): Float64Array {
+  return Float64Array.from({ length: count }, (_, i) => radiusAt(radius, (2 * Math.PI * i) / count));
 }
 
 /** Vertices in window pixels; pushed outwards a little so that the straight sides keep the area of the curve. */

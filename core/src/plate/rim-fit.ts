@@ -33,6 +33,8 @@ export interface RimFit {
   readonly contrast: number;
   /** Covariance of `radius` (the model's own, white noise), row after row. */
   readonly covariance: Float64Array;
+  /** Standard deviation of the sharpening's amount. */
+  readonly sharpenDeviation: number;
   /** Variance expected of each part of `radius` before the data. */
   readonly prior: Float64Array;
   readonly image: ModelImage;
@@ -83,6 +85,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   const prior = refines ? first.prior.slice() : bandVariances(K, radius[0]!);
   const basis = trigonometry(K);
   const residual = new Float32Array(total);
+  let sharpenDeviation = Infinity;
   let covariance: Float64Array = refines ? first.covariance : new Float64Array(n * n);
   let geometry = 'geometry' in first ? first.geometry : polarGeometry(window.widthPx, window.heightPx, frame);
   const blank = emptyImage(total);
@@ -117,6 +120,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
       const inverse = choleskyInverse(a, size);
       covariance = new Float64Array(n * n);
       for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) covariance[i * n + j] = inverse[i * size + j]!;
+      sharpenDeviation = Math.sqrt(inverse[(n + GLOBAL.sharpen) * (size + 1)]!);
       updateVariances(prior, radius, covariance, K);
     }
     if (!moved && step >= 2 && Math.hypot(radius[1]!, radius[2]!) > 0.05) {
@@ -160,6 +164,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     sigma,
     contrast,
     covariance,
+    sharpenDeviation,
     prior,
     image,
     geometry,
@@ -181,10 +186,10 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
       ...s,
       hole: s.hole.slice(),
       plate: s.plate.slice(),
-      tails: starts ? new Float64Array(2) : s.tails.slice(),
+      tails: s.tails.slice(),
       shade: s.shade.slice(),
       sharpening,
-      ...(starts ? { sharpenAmount: 0.4, sharpenRadiusPx: 1.2 } : {}),
+      ...(starts ? { sharpenAmount: 0, sharpenRadiusPx: 1.2 } : {}),
     };
   }
   const optical = Math.sqrt(Math.max(0.1, first.sigma ** 2 - 1 / 12));
@@ -201,6 +206,7 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
     sharpenRadiusPx: 1.2,
     holeVariance: Math.max(floor, first.holeNoise ** 2),
     plateVariance: Math.max(floor, first.plateNoise ** 2),
+    edgeVariance: 0,
   };
 }
 
@@ -225,6 +231,9 @@ interface Sums {
   readonly right: Float64Array;
   readonly insideSpread: number | null;
   readonly outsideSpread: number | null;
+  readonly edgeSpread: number | null;
+  /** Mean share of the hole where `edgeSpread` was taken. */
+  readonly edgeShare: number;
 }
 
 interface Scene {
@@ -252,10 +261,12 @@ function accumulate(
   const g = new Float64Array(G);
   const insideResiduals: number[] = [];
   const outsideResiduals: number[] = [];
+  const edgeResiduals: number[] = [];
   const blur = blurVariances(state, scene.frame);
   const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
   const shadeReach = shadeReachOf(meanSigma(state, scene.frame));
   const sharpening = state.sharpening !== 'none';
+  let edgeShare = 0;
   const extra = coarse ? (COARSE_SHARE * scaleLight) ** 2 : 0;
   const { list } = image;
   for (let m = 0; m < list.length; m++) {
@@ -269,6 +280,10 @@ function accumulate(
     if (slope > 0.5) {
       if (share > 0.995) insideResiduals.push(Math.abs(e));
       else if (share < 0.005) outsideResiduals.push(Math.abs(e));
+      else if (share > 0.25 && share < 0.75) {
+        edgeResiduals.push(Math.abs(e) / slope);
+        edgeShare += share;
+      }
     }
     const variance = image.variance[i]! + extra;
     const ratio = Math.abs(e) / Math.sqrt(variance) / 5;
@@ -329,6 +344,8 @@ function accumulate(
     right,
     insideSpread: spreadOf(insideResiduals),
     outsideSpread: spreadOf(outsideResiduals),
+    edgeSpread: spreadOf(edgeResiduals),
+    edgeShare: edgeShare / Math.max(1, edgeResiduals.length),
   };
 }
 
@@ -336,7 +353,13 @@ function updateNoise(state: ModelState, sums: Sums, scaleLight: number): void {
   const floor = (1e-3 * scaleLight) ** 2;
   const out = sums.outsideSpread === null ? state.plateVariance : sums.outsideSpread ** 2;
   state.plateVariance = Math.max(floor, out);
-  state.holeVariance = Math.max(floor, sums.insideSpread === null ? out : sums.insideSpread ** 2);
+  const edge = sums.edgeSpread === null ? 0 : sums.edgeSpread ** 2;
+  const v = sums.edgeShare;
+  if (sums.insideSpread !== null) state.holeVariance = Math.max(floor, sums.insideSpread ** 2);
+  // A clipped hole shows no noise: what the edge shows of it must do.
+  else if (edge > 0) state.holeVariance = Math.max(floor, (edge - (1 - v) * state.plateVariance) / v);
+  const mixture = v * state.holeVariance + (1 - v) * state.plateVariance;
+  state.edgeVariance = edge > 0 ? Math.max(0, (edge - mixture) / (4 * v * (1 - v))) : 0;
 }
 
 /** Moves outline and state; returns the largest change of the outline. */
@@ -418,7 +441,10 @@ function bandVariances(K: number, radius: number): Float64Array {
   return prior;
 }
 
-/** Each band's variance from what was found in it and what stayed unknown (one step of expectation–maximisation). */
+/**
+ * Each band's variance from what was found in it, over the number of its parts that the data determine.
+ * @source mackay1992
+ */
 function updateVariances(prior: Float64Array, radius: Float64Array, covariance: Float64Array, K: number): void {
   const n = 1 + 2 * K;
   for (let band = 0; band + 1 < BANDS.length; band++) {
@@ -426,14 +452,15 @@ function updateVariances(prior: Float64Array, radius: Float64Array, covariance: 
     const to = Math.min(K + 1, BANDS[band + 1]!);
     if (from >= to) break;
     let sum = 0;
-    let count = 0;
+    let determined = 0;
     for (let k = from; k < to; k++) {
       for (const i of [2 * k - 1, 2 * k]) {
-        sum += radius[i]! ** 2 + covariance[i * n + i]!;
-        count++;
+        sum += radius[i]! ** 2;
+        determined += Math.max(0, 1 - covariance[i * n + i]! / prior[i]!);
       }
     }
-    const v = Math.max(1e-10, sum / count);
+    const old = prior[2 * from - 1]!;
+    const v = Math.max(1e-10, 0.1 * old, Math.min(20 * old, sum / Math.max(1e-3, determined)));
     for (let k = from; k < to; k++) {
       prior[2 * k - 1] = v;
       prior[2 * k] = v;

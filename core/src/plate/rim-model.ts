@@ -43,6 +43,8 @@ export interface ModelState {
   sharpenRadiusPx: number;
   holeVariance: number;
   plateVariance: number;
+  /** What the middle of the edge has over the mixture of both: jitter, and shot noise where the hole is clipped. */
+  edgeVariance: number;
 }
 
 export interface Rect {
@@ -160,7 +162,8 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
     image.expected[i] = plate + (hole - plate) * share;
     image.slope[i] = 1;
     const inner = share < 0 ? 0 : share > 1 ? 1 : share;
-    image.variance[i] = inner * state.holeVariance + (1 - inner) * state.plateVariance;
+    image.variance[i] =
+      inner * state.holeVariance + (1 - inner) * state.plateVariance + 4 * inner * (1 - inner) * state.edgeVariance;
   }
   if (state.sharpening !== 'none') sharpenModel(scene, state, image, core, rect);
   clipModel(window, image);
