@@ -11,7 +11,7 @@ const criterion = fc.constantFrom(...CRITERION_IDS);
 const focalLengthMm = fc.double({ min: 5, max: 2000, noNaN: true });
 const objectDistanceMm = fc.oneof(fc.constant(Infinity), fc.double({ min: 50, max: 1e6, noNaN: true }));
 const wavelengthNm = fc.double({ min: 380, max: 760, noNaN: true });
-const lossShare = fc.double({ min: 0.002, max: 0.4, noNaN: true });
+const anyLossShare = fc.double({ min: 0.002, max: 0.4, noNaN: true });
 
 describe('criteria', () => {
   test('stand in the table once each, in order, with words and a source', () => {
@@ -45,7 +45,8 @@ describe('the best hole', () => {
   test('is d = c √(λ f′)', () => {
     fc.assert(
       fc.property(criterion, focalLengthMm, objectDistanceMm, wavelengthNm, (id, focal, object, wavelength) => {
-        const best = bestHole({ criterion: id, focalLengthMm: focal, objectDistanceMm: object, wavelengthNm: wavelength });
+        const light = { objectDistanceMm: object, wavelengthNm: wavelength };
+        const best = bestHole({ criterion: id, focalLengthMm: focal, ...light });
         const shortened = 1 / (1 / focal + 1 / object);
         expect(best.diameterMm / (best.constant * Math.sqrt(wavelength * 1e-6 * shortened))).toBeCloseTo(1, 12);
         expect(best.constant).toBe(criterionFacts(id).constant);
@@ -56,7 +57,7 @@ describe('the best hole', () => {
 
   test('has its band around it, and the ends of the band cost exactly the loss', () => {
     fc.assert(
-      fc.property(criterion, lossShare, objectDistanceMm, (id, loss, object) => {
+      fc.property(criterion, anyLossShare, objectDistanceMm, (id, loss, object) => {
         const question = { criterion: id, ...wide, objectDistanceMm: object, lossShare: loss };
         const { diameterMm, bandMm } = bestHole(question);
         expect(bandMm[0]).toBeLessThan(diameterMm);
@@ -80,7 +81,8 @@ describe('the best hole', () => {
       const { bandMm, diameterMm } = bestHole({ criterion: id, ...wide });
       for (let k = 0; k <= 40; k++) {
         const inBand = bandMm[0] + ((bandMm[1] - bandMm[0]) * (k + 0.01)) / 40.02;
-        expect(bandCost({ criterion: id, ...wide, diameterMm: inBand }).lossShare).toBeLessThanOrEqual(DEFAULT_LOSS_SHARE);
+        const { lossShare } = bandCost({ criterion: id, ...wide, diameterMm: inBand });
+        expect(lossShare).toBeLessThanOrEqual(DEFAULT_LOSS_SHARE);
         const anywhere = diameterMm * (0.4 + (k / 40) * 2);
         expect(bandCost({ criterion: id, ...wide, diameterMm: anywhere }).lossShare).toBeGreaterThanOrEqual(0);
       }
@@ -141,9 +143,10 @@ describe('the focal length a hole suits', () => {
   });
 
   test('does not exist for a hole too large for a near object, and the reason is given', () => {
-    const near = suitedFocalLength({ criterion: 'detail-10', diameterMm: 0.43, objectDistanceMm: 50, wavelengthNm: 550 });
+    const hole = { criterion: 'detail-10', diameterMm: 0.43, wavelengthNm: 550 } as const;
+    const near = suitedFocalLength({ ...hole, objectDistanceMm: 50 });
     expect(near).toEqual({ focalLengthMm: null, rangeMm: null, reason: expect.stringMatching(/50 mm/) });
-    const border = suitedFocalLength({ criterion: 'detail-10', diameterMm: 0.43, objectDistanceMm: 100, wavelengthNm: 550 });
+    const border = suitedFocalLength({ ...hole, objectDistanceMm: 100 });
     expect(border.focalLengthMm).toBeNull();
     expect(border.rangeMm?.[1]).toBe(Infinity);
   });

@@ -22,6 +22,7 @@ function roundHoleOtf(of: RoundHole, frequencyPerMm: number): number {
 }
 
 const hole = fc.double({ min: 0.05, max: 9, noNaN: true });
+const between = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
 const share = fc.double({ min: 0, max: 1.2, noNaN: true });
 
 /** The same integral with many times the points. */
@@ -82,7 +83,7 @@ describe('the transfer function of a round hole', () => {
 
   test('its slope in c is what differences say', () => {
     fc.assert(
-      fc.property(fc.double({ min: 0.3, max: 4, noNaN: true }), fc.double({ min: 0.05, max: 0.9, noNaN: true }), (c, part) => {
+      fc.property(between(0.3, 4), between(0.05, 0.9), (c, part) => {
         const q = part * c;
         const h = 1e-5;
         const difference = (overlapOtf(c + h, q) - overlapOtf(c - h, q)) / (2 * h);
@@ -93,7 +94,7 @@ describe('the transfer function of a round hole', () => {
 
   test('the first crossing is the first: nothing below it falls to the contrast', () => {
     fc.assert(
-      fc.property(fc.double({ min: 0.2, max: 5, noNaN: true }), fc.double({ min: 0.02, max: 0.9, noNaN: true }), (c, contrast) => {
+      fc.property(between(0.2, 5), between(0.02, 0.9), (c, contrast) => {
         const q = firstCrossing(c, contrast);
         expect(Math.abs(overlapOtf(c, q) - contrast)).toBeLessThan(1e-9);
         expect(lowestContrastUpTo(c, q)).toBeGreaterThan(contrast - 1e-8);
@@ -131,7 +132,7 @@ describe('in millimetres', () => {
 
   test('everything scales: lengths times k, frequencies divided by k, when λ grows too', () => {
     fc.assert(
-      fc.property(fc.double({ min: 0.2, max: 5, noNaN: true }), fc.double({ min: 0.1, max: 7, noNaN: true }), (k, nu) => {
+      fc.property(between(0.2, 5), between(0.1, 7), (k, nu) => {
         const one = { diameterMm: 0.43, focalLengthMm: 106, objectDistanceMm: 900, wavelengthNm: 550 };
         const other = {
           diameterMm: 0.43 * k,
