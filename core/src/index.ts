@@ -71,6 +71,10 @@ export { meanWavelengthNm, mixedLight, oneWavelength } from './optics/seen-light
 export type { SeenLight, SpectralLine } from './optics/seen-light.ts';
 export { shapeImage } from './optics/shape-image.ts';
 export type { ImageGrid, ShapeImage } from './optics/shape-image.ts';
+export { shapeOtf } from './optics/shape-otf.ts';
+export type { ShapeOtf } from './optics/shape-otf.ts';
+export { slantedView } from './optics/slanted-view.ts';
+export type { Slant } from './optics/slanted-view.ts';
 export { thickHoleShare } from './optics/thick-hole.ts';
 export type { HoleView } from './optics/view.ts';
 

@@ -227,3 +227,26 @@ export function turnedShape(shape: HoleShape, angleRad: number): HoleShape {
 export function narrowedShape(shape: HoleShape, factor: number): HoleShape {
   return mapped(shape, { xx: factor, xy: 0, yx: 0, yy: 1 });
 }
+
+/** Corners that stand for an ellipse where only straight edges will do; its area is kept. */
+const ELLIPSE_CORNERS = 360;
+
+/** The shape with every ellipse as a polygon of the same area (its rim strays by 4e-5 of its size). */
+export function polygonShape(shape: HoleShape): { readonly rims: readonly PolygonRim[] } {
+  const step = (2 * Math.PI) / ELLIPSE_CORNERS;
+  const swell = Math.sqrt(step / Math.sin(step));
+  return {
+    rims: shape.rims.map((rim) => {
+      if (rim.kind === 'polygon') return rim;
+      const points = Array.from({ length: ELLIPSE_CORNERS }, (_, k) => {
+        const cos = swell * Math.cos(k * step);
+        const sin = swell * Math.sin(k * step);
+        return {
+          xMm: rim.center.xMm + cos * rim.first.xMm + sin * rim.second.xMm,
+          yMm: rim.center.yMm + cos * rim.first.yMm + sin * rim.second.yMm,
+        };
+      });
+      return { kind: 'polygon', points };
+    }),
+  };
+}
