@@ -163,6 +163,8 @@ describe('a change checked against what was there', () => {
     const checked = checkedChange(next, before);
     expect(checked.cameras).toBe(before.cameras);
     expect(checked).toEqual({ ...draft, name: 'New name', plates: next.plates });
+    const more = checkedChange({ ...before, cameras: [...before.cameras, { id: ID(9), name: '', mountings: [] }] }, before);
+    expect(more.cameras[0]).toBe(before.cameras[0]);
   });
 
   it('refuses a bad field with the sentence of its place', () => {

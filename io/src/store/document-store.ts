@@ -129,7 +129,6 @@ export class DocumentStore implements Store {
   }
 
   redo(): string | null {
-    this.#lastStep = null;
     const step = this.#undo.redo();
     this.#announce();
     return step === null ? null : (step.meta.get(LABEL) as string);
@@ -175,10 +174,7 @@ export class DocumentStore implements Store {
   #continues(label: string, differences: readonly Difference[]): boolean {
     const last = this.#lastStep;
     if (last === null || last.label !== label || this.#nowMs() - last.atMs > MERGE_WITHIN_MS) return false;
-    return differences.every(
-      ({ place, structural }) =>
-        !structural && last.places.some((earlier) => place === earlier || place.startsWith(`${earlier}/`)),
-    );
+    return differences.every(({ place }) => last.places.some((earlier) => place === earlier || place.startsWith(`${earlier}/`)));
   }
 
   #announce(): void {

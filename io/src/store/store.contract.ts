@@ -15,7 +15,7 @@ export function smallWorkshop(): Workshop {
     ...emptyWorkshop({ id: ID(1), name: 'Bench', createdAt: AT }),
     cameras: [{ id: ID(2), name: 'Walnut', mountings: [], focalLengthMm: 135, typed: { focalLengthMm: '135' }, later: { bellowsMm: 0.1 } }],
     plates: [{ id: ID(3), name: 'WB-1', passes: [{ id: ID(4), at: AT, scan: null, outlineMm: [[0, 0], [1, 0], [0, 1]] }] }],
-    future: [[1, 2], { deep: [{ id: 'x' }, { id: 'x' }] }],
+    future: { pairs: [[1, 2]], twins: [{ id: 'x' }, { id: 'x' }] },
   } as unknown as Workshop;
 }
 
@@ -233,6 +233,17 @@ export function storeContract(open: (workshop: Workshop) => Promise<OpenedStore>
         expect(store.read().cameras[0]?.focalLengthMm).toBe(1);
         store.undo();
         expect(store.read()).toEqual(smallWorkshop());
+      }));
+
+    it('keep apart an edit and the step redone just before it', () =>
+      withStore(smallWorkshop(), ({ store }) => {
+        const rename = (name: string): void => store.change('name', (draft) => void (draft.name = name));
+        rename('a');
+        store.undo();
+        store.redo();
+        rename('b');
+        store.undo();
+        expect(store.read().name).toBe('a');
       }));
 
     it('forget what was undone once something new is done', () =>

@@ -14,8 +14,6 @@ type RecordObject = JsonObject & { readonly id: string };
 /** One difference to be written, and where: `cameras/ID/frame/widthMm`. */
 export interface Difference {
   readonly place: string;
-  /** True when a record was added, taken out or moved: such a step is never merged with the next. */
-  readonly structural: boolean;
   readonly write: () => void;
 }
 
@@ -139,14 +137,14 @@ export function mapDifferences(
     const here = `${at.place}/${key}`;
     const shared = map.get(key);
     if (after === undefined) {
-      if (before !== undefined) result.push({ place: here, structural: false, write: () => map.delete(key) });
+      if (before !== undefined) result.push({ place: here, write: () => map.delete(key) });
     } else if (shared instanceof Y.Map && isObject(after)) {
       result.push(...mapDifferences(shared, after, view, { place: here, inPieces: false }));
     } else if (shared instanceof Y.Array && isRecordList(after)) {
       result.push(...listDifferences(shared, after, view, { place: here, inPieces: APPENDED.has(key) }));
     } else if (!sameJson(before, after)) {
       const write = (): void => void map.set(key, at.inPieces ? deepFreeze(pieceOf(after)) : sharedOf(after, key));
-      result.push({ place: here, structural: false, write });
+      result.push({ place: here, write });
     }
   }
   return result;
@@ -168,8 +166,8 @@ function listDifferences(
     return { shared, id: isObject(record) ? record['id'] : undefined };
   });
   const result: Difference[] = [];
-  const structural = (id: Json | undefined, write: () => void): void => {
-    result.push({ place: `${place}/${String(id)}`, structural: true, write });
+  const step = (id: Json | undefined, write: () => void): void => {
+    result.push({ place: `${place}/${String(id)}`, write });
   };
   const wanted = new Set<Json | undefined>(next.map((record) => record.id));
   const kept = new Map<Json | undefined, number>();
@@ -179,7 +177,7 @@ function listDifferences(
   for (let i = items.length - 1; i >= 0; i--) {
     const item = items[i];
     if (kept.get(item?.id) !== i) {
-      structural(item?.id, () => list.delete(i, 1));
+      step(item?.id, () => list.delete(i, 1));
       items.splice(i, 1);
     }
   }
@@ -193,10 +191,10 @@ function listDifferences(
     }
     const from = kept.has(record.id) ? items.findIndex((other, i) => i > index && other.id === record.id) : -1;
     if (from >= 0) {
-      structural(record.id, () => list.delete(from, 1));
+      step(record.id, () => list.delete(from, 1));
       items.splice(from, 1);
     }
-    structural(record.id, () => list.insert(index, [sharedRecord(record, inPieces)]));
+    step(record.id, () => list.insert(index, [sharedRecord(record, inPieces)]));
     items.splice(index, 0, { shared: null, id: record.id });
   });
   return result;
