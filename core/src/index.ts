@@ -129,6 +129,16 @@ export type {
   ToneSource,
 } from './plate/scan.ts';
 
+// picture
+export { bestDiameter } from './picture/best-diameter.ts';
+export type { DiameterAnswer, DiameterQuestion, PictureAim } from './picture/best-diameter.ts';
+export { contrastAt, fieldContrast } from './picture/field-contrast.ts';
+export type { FieldContrast, FieldView, PlaceContrast } from './picture/field-contrast.ts';
+export { filmRay } from './picture/film-ray.ts';
+export type { FilmRay, FilmSurface, PictureCamera } from './picture/film-ray.ts';
+export { compareHoles, pictureInWords } from './picture/in-words.ts';
+export type { HoleComparison, PictureFigures } from './picture/in-words.ts';
+
 // exposure
 export { exposureTime } from './exposure/exposure-time.ts';
 export type {

@@ -230,6 +230,21 @@ export function bandCostInLight(question: LightHoleQuestion & { readonly diamete
 }
 
 /**
+ * How good holes are by a criterion in the light that the film sees, as a share of the best: 1 at the best one.
+ * Valid: as `bestHoleInLight`.
+ * @param question as for `bestHoleInLight`
+ * @returns a function of the diameter, > 0
+ * @throws InputError not-positive, out-of-range, unknown-name, missing
+ * @source optics-notes 1
+ */
+export function criterionMerit(question: LightHoleQuestion): (diameterMm: number) => number {
+  requireView(question);
+  const { meanNm, best, merit } = solve(question);
+  const scaleMm = lengthMm(question, meanNm);
+  return (diameterMm) => merit(diameterMm / scaleMm) / best.merit;
+}
+
+/**
  * The focal length that a hole is best for, in the light that the film sees.
  * Valid: as `bestHoleInLight`.
  * @param question as for `bestHoleInLight` without the focal length, and the diameter > 0
