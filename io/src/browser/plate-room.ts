@@ -1,7 +1,8 @@
 import * as Comlink from 'comlink';
 import { ModelError } from '#core';
+import type { Progress } from '#core';
 import { errorFrom } from '../plate-room.ts';
-import type { PlateRoom } from '../ports.ts';
+import type { PlateRoom, ScanMeasurement } from '../ports.ts';
 import type { Answer, PlateWorker } from './plate-worker.ts';
 
 interface Running {
@@ -47,11 +48,23 @@ export function openPlateRoom(): PlateRoom {
         .finally(() => stops.delete(reject));
     });
 
+  /** Words still on their way when a job has ended are for nobody. */
+  const measured = (progress: Progress | undefined, ask: (relay: Progress | null) => Promise<ScanMeasurement>) => {
+    if (!progress) return ask(null);
+    let ended = false;
+    const relay: Progress = (share, word) => {
+      if (!ended) progress(share, word);
+    };
+    return ask(Comlink.proxy(relay)).finally(() => {
+      ended = true;
+    });
+  };
+
   const stopped = (): Error => new ModelError('cancelled', 'Measuring was stopped.');
 
   return {
     measure: (bytes, fileName, request, onProgress) =>
-      call((remote) => remote.measure(bytes, fileName, request, onProgress ? Comlink.proxy(onProgress) : null)),
+      measured(onProgress, (relay) => call((remote) => remote.measure(bytes, fileName, request, relay))),
     look: (bytes, fileName) => call((remote) => remote.look(bytes, fileName)),
     cancel() {
       // An idle thread keeps its decoder and its last scan.

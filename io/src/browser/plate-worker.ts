@@ -1,3 +1,4 @@
+/// <reference path="./assets.d.ts" />
 /** The plate room's own thread in the browser. Started by plate-room.ts; nothing imports it but for its type. */
 import * as Comlink from 'comlink';
 import vipsWasm from 'wasm-vips/vips.wasm?url';

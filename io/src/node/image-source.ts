@@ -18,16 +18,19 @@ export const nodeInflate: Inflate = (packed, limit) =>
     resolve(inflateSync(packed, { maxOutputLength: Math.max(1, limit) }));
   });
 
+/** One for the process: the library keeps its names in its module and cannot be started twice. */
+let library: Promise<VipsLibrary> | null = null;
+
+function vips(): Promise<VipsLibrary> {
+  library ??= import('wasm-vips').then(async ({ default: start }) => readyVips(await start(VIPS_START)));
+  return library;
+}
+
 /**
  * Opens scans in Node. The decoder for PNG and JPEG (WebAssembly with threads) is loaded when the first one comes
  * and then kept; it does not keep the process alive.
  */
 export function nodeImageSource(): ImageSource {
-  let loading: Promise<VipsLibrary> | null = null;
-  const vips = (): Promise<VipsLibrary> => {
-    loading ??= import('wasm-vips').then(async ({ default: start }) => readyVips(await start(VIPS_START)));
-    return loading;
-  };
   const runtime: DecodingRuntime = {
     inflate: nodeInflate,
     sha256: (bytes) => Promise.resolve(sha256Hex(bytes)),
