@@ -8,12 +8,13 @@ import type {
 import {
   SCENES, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass,
 } from '#core';
+import { theCamera } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
 
 export type LightKind = 'ev' | 'meter' | 'scene';
 
-/** A light to begin with, so that the first page shows an answer: the scene most people photograph in. */
-const FIRST_SCENE = 'cloudy-bright';
+/** A light to begin with, so that the first page shows an answer. */
+const FIRST_SCENE = 'heavy-overcast';
 
 /** The fields of the question that hold one plain number. */
 export type NumberKey =
@@ -135,11 +136,11 @@ export class ExposureDesk {
       return { kind: 'missing', sentence: 'Type the f-number of the hole, or make a camera and measure its plate.' };
     }
     if (plate === null) {
-      return { kind: 'missing', sentence: `No plate is mounted in ${camera.name}: mount one on the Plate page, or type the f-number.` };
+      return { kind: 'missing', sentence: `No plate is mounted in ${theCamera(camera.name)}: mount one on the Plate page, or type the f-number.` };
     }
     return figures === undefined
-      ? { kind: 'missing', sentence: `${plate.name} in ${camera.name} is not measured yet: measure a scan of it, or type the f-number.` }
-      : { kind: 'missing', sentence: `${camera.name} has no focal length yet: type it on the Camera page, or type the f-number here.` };
+      ? { kind: 'missing', sentence: `${plate.name} in ${theCamera(camera.name)} is not measured yet: measure a scan of it, or type the f-number.` }
+      : { kind: 'missing', sentence: `There is no focal length for ${theCamera(camera.name)} yet: type it on the Camera page, or type the f-number here.` };
   }
 
   get light(): Light | { readonly kind: 'missing'; readonly sentence: string } {

@@ -4,11 +4,11 @@ import { formatNumber, formatTime } from '#core';
 
 export interface LedgerLine {
   readonly link: ExposureLink;
-  /** `×6.3`, `÷4`, or nothing where the link changes nothing. */
+  /** Stops the link adds to the time: `+7.3`; nothing where it changes nothing. */
   readonly effect: string;
   /** What stands after this line, as a time. */
   readonly timeAfter: string;
-  /** k = 2, in stops of the time; empty where the link is taken as exact. */
+  /** k = 2, in stops of the time, in words. */
   readonly spread: string;
   /** Share of the largest uncertainty, 0 … 1, for the bar. */
   readonly share: number;
@@ -30,13 +30,9 @@ export function linkTitle(name: ExposureLink['name']): string {
   return TITLES[name];
 }
 
-function effectOf({ name, factor }: ExposureLink): string {
-  if (name === 'light' || Math.abs(Math.log2(factor)) < 0.005) {
-    return '';
-  }
-  return factor >= 1
-    ? `× ${formatNumber(factor, { significant: 3 })}`
-    : `÷ ${formatNumber(1 / factor, { significant: 3 })}`;
+function effectOf({ stops }: ExposureLink): string {
+  const size = Math.abs(stops);
+  return size < 0.005 ? '' : `${stops < 0 ? '−' : '+'}${formatNumber(size, { digits: size < 1 ? 2 : 1 })}`;
 }
 
 export function ledgerOf(answer: ExposureAnswer): LedgerLine[] {
@@ -49,7 +45,7 @@ export function ledgerOf(answer: ExposureAnswer): LedgerLine[] {
       link,
       effect: effectOf(link),
       timeAfter: formatTime(2 ** stops),
-      spread: doubt < 0.005 ? '' : `± ${formatNumber(doubt, { digits: 2 })}`,
+      spread: doubt === 0 ? 'exact' : doubt < 0.005 ? 'under 0.01' : `± ${formatNumber(doubt, { digits: 2 })}`,
       share: link.timeStandardUncertaintyStops / most,
       largest: link.name === answer.largestUncertainty,
     };

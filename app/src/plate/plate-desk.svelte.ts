@@ -360,8 +360,11 @@ export class PlateDesk {
 
   async #read(order: Order): Promise<void> {
     const { bytes, fileName, given } = order;
+    let reached = 0;
     const tell = (share: number, word: string): void => {
-      this.#job = { fileName, share, word, waiting: this.#orders.length };
+      // Decoding and measuring count each for itself; the bar never goes back.
+      reached = Math.max(reached, Math.min(1, share));
+      this.#job = { fileName, share: reached, word, waiting: this.#orders.length };
     };
     tell(0, 'opening the scan');
     try {

@@ -30,11 +30,6 @@ function sceneOf(camera: CameraRecord | null): { readonly objectDistanceMm: numb
 
 type Measured = Pick<PassFigures, 'outlineDiameterMm' | 'outlineStandardUncertaintyMm'>;
 
-/** A camera by its name within a sentence: `the Walnut half-plate`, but `My first box`. */
-export function theCamera(name: string): string {
-  return /^(the|my|our|a|an)\s/i.test(name) ? name : `the ${name}`;
-}
-
 /** `null`: the camera has no focal length yet. */
 export function standingOf(figures: Measured, camera: CameraRecord): Standing | null {
   const { focalLengthMm } = camera;
@@ -93,9 +88,9 @@ export function diameterParts(
 export function micrometres(lengthMm: number, standardUncertaintyMm?: number): string {
   if (standardUncertaintyMm === undefined || !(standardUncertaintyMm > 0)) {
     const um = lengthMm * 1000;
-    return `${formatNumber(um, { digits: Math.abs(um) < 9.95 ? 1 : 0 })} µm`;
+    return `${formatNumber(um, { digits: Math.abs(um) < 9.95 ? 1 : 0 })}\u00a0µm`;
   }
-  return `${formatWithUncertainty(lengthMm * 1000, standardUncertaintyMm * 1000).replace(/\s*\(.*$/, '')} µm`;
+  return `${formatWithUncertainty(lengthMm * 1000, standardUncertaintyMm * 1000).replace(/\s*\(.*$/, '')}\u00a0µm`;
 }
 
 function percent(share: number): string {

@@ -2,6 +2,7 @@
 export { default as Answer } from './Answer.svelte';
 export { useBench } from './bench.svelte.ts';
 export type { Bench } from './bench.svelte.ts';
+export { addCamera } from './cameras.ts';
 export { default as ChoiceField } from './fields/ChoiceField.svelte';
 export { default as QuantityField } from './fields/QuantityField.svelte';
 export { default as TextField } from './fields/TextField.svelte';
@@ -17,4 +18,5 @@ export {
   woodLength,
 } from './fields/quantities.ts';
 export type { LengthKind, PlainKind, Quantity } from './fields/quantities.ts';
+export { theCamera } from './words.ts';
 export type { OpenWorkshop } from './workshop.svelte.ts';
