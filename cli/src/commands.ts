@@ -11,6 +11,8 @@ import { demoCommand } from './demo.ts';
 import { exposureCommand } from './exposure.ts';
 import type { ExposureOptions } from './exposure.ts';
 import { openCommand } from './open.ts';
+import { pictureCommand } from './picture.ts';
+import type { PictureOptions } from './picture.ts';
 import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
 import type { JudgingCamera } from './plate.ts';
 
@@ -144,6 +146,30 @@ export function registerCommands(program: Command, print: Print): void {
         room.close();
       }
     });
+
+  program
+    .command('picture')
+    .description('what this hole draws: point image, contrast and detail, in the light that the film sees')
+    .option('--diameter-um <d>', 'diameter of a round hole, µm')
+    .option('--ellipse-um <X,Y>', 'instead: an ellipse, widths along x and y, µm')
+    .option('--outline <file>', 'instead: CSV of x,y in mm, seen from the film; blank lines between loops, clockwise loops take away')
+    .option('--focal-mm <f>', 'focal length: from the hole to the film, mm')
+    .option('--object-mm <u>', 'distance of the object, mm (infinity unless given)')
+    .option('--wavelength-nm <w>', 'wavelength, nm, or several: 450,550,650 (550 unless given)')
+    .option('--weights <w>', 'one weight for each wavelength')
+    .option('--film <name>', 'instead: a film, or panchromatic, orthochromatic, blue-paper, variable-contrast-paper, green-xray')
+    .option('--response <file>', 'instead: the colour response of your film, CSV of nm and relative sensitivity')
+    .option('--source <s>', 'light on the film: daylight, sunlight, incandescent or tungsten (daylight unless given)')
+    .option('--filter <f>', 'none, yellow, orange, red or green')
+    .option('--radii-mm <r>', 'radii on the film, mm: 0,0.05,0.1')
+    .option('--points-mm <p>', 'points on the film, mm: "x,y;x,y"')
+    .option('--frequencies <n>', 'spatial frequencies on the film, cycles/mm: 1,2,4')
+    .option('--frame <WxH>', 'image area, mm: says how large a print stays crisp')
+    .option('--criterion <c>', 'what "best" means, as for camera')
+    .option('--compare-um <d>', 'another diameter: what it costs in detail and gains in light')
+    .option('--csv', 'a table for a spreadsheet')
+    .option('--json', 'one JSON document')
+    .action(async (options: PictureOptions & Output) => print(await pictureCommand(options), options));
 
   program
     .command('exposure')
