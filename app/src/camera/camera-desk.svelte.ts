@@ -182,7 +182,7 @@ export class CameraDesk {
   /** The answer in one or two sentences, and the rest for those who ask. */
   readonly words: { readonly answer: readonly string[]; readonly reasons: readonly string[] } = $derived.by(() => {
     if (this.camera === null) {
-      return { answer: ['No camera lies on the bench. Take a new one from the head of the page.'], reasons: [] };
+      return { answer: ['No camera on the bench yet.'], reasons: [] };
     }
     if (this.frame === null) {
       return {

@@ -1,7 +1,7 @@
 /** What every room is given: the workshop and the things that belong to this device. */
-import type { Clock } from '#io/ports';
 import { getContext, setContext } from 'svelte';
-import { Drafts } from './drafts.svelte.ts';
+import type { Clock } from '#io/ports';
+import type { Drafts } from './drafts.svelte.ts';
 import type { WorkshopFiles } from './files.svelte.ts';
 import type { Notices } from './notice.svelte.ts';
 import type { Router } from './router.svelte.ts';
