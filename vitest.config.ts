@@ -28,7 +28,7 @@ export default defineConfig({
       {
         test: {
           name: 'cli',
-          include: ['cli/src/**/*.test.ts'],
+          include: ['cli/src/**/*.test.ts', 'tests/package/**/*.test.ts'],
           environment: 'node',
           testTimeout: 120_000,
         },

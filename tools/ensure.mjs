@@ -4,7 +4,7 @@
  */
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, readFileSync, readdirSync, statSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, readdirSync, statSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -86,13 +86,13 @@ function fingerprint() {
 
 /** Builds dist/cli and dist/app when a source has changed since the last build. */
 export function ensureBuilt() {
-  const stamp = join(root, 'dist', '.built-from');
+  const stamp = join(root, 'node_modules', '.camerawright-built');
   const wanted = fingerprint();
-  if (existsSync(stamp) && readFileSync(stamp, 'utf8') === wanted) return;
+  const there = ['dist/cli/main.mjs', 'dist/app/index.html'].every((file) => existsSync(join(root, file)));
+  if (there && existsSync(stamp) && readFileSync(stamp, 'utf8') === wanted) return;
   console.error('Building …');
   const { code, output } = run(process.execPath, ['tools/build.mjs'], { quiet: true });
   if (code !== 0) giveUp(`The build failed:\n${output.trim()}`);
-  mkdirSync(join(root, 'dist'), { recursive: true });
   writeFileSync(stamp, wanted);
 }
 
