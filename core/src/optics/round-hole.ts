@@ -96,7 +96,9 @@ export function lowestContrastUpTo(c: number, highestQ: number): number {
     before = here;
     here = after;
   }
-  return lowest;
+  // a curve that rises at the end has its last valley in the last step
+  const rises = otf(highestQ) > otf(highestQ - 1e-5 * step);
+  return rises ? Math.min(lowest, brentMinimum(otf, highestQ - step, highestQ, 1e-8).value) : lowest;
 }
 
 /** Fine enough that the OTF has at most one valley within two steps: its ripples are about 1/c wide. */
