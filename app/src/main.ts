@@ -4,7 +4,7 @@ import './styles/base.css';
 import './styles/fields.css';
 import './styles/drawing.css';
 import { emptyWorkshop, isCamerawrightError } from '#core';
-import { newId, openShelf } from '#io/browser';
+import { browserClock as clock, browserSaver as saver, newId, openShelf } from '#io/browser';
 import type { Store } from '#io/ports';
 import { mount } from 'svelte';
 import App from './shell/App.svelte';
@@ -13,7 +13,6 @@ import { WorkshopFiles } from './shell/files.svelte.ts';
 import { Notices } from './shell/notice.svelte.ts';
 import { rooms } from './shell/rooms.ts';
 import { Router } from './shell/router.svelte.ts';
-import { clock, saver } from './shell/standin.ts';
 import { Appearance } from './shell/theme.svelte.ts';
 import { OpenWorkshop } from './shell/workshop.svelte.ts';
 
