@@ -147,9 +147,7 @@ export interface JobWatch {
  * only in this window; the message says what happened and what to do.
  */
 export type StoreStatus =
-  | { readonly kind: 'saved' }
-  | { readonly kind: 'saving' }
-  | { readonly kind: 'failed'; readonly message: string };
+  { readonly kind: 'saved' } | { readonly kind: 'saving' } | { readonly kind: 'failed'; readonly message: string };
 
 /**
  * The workshop document. Reads are plain frozen data: what did not change is the same object as before,

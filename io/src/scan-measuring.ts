@@ -4,7 +4,15 @@
  */
 import { InputError, estimateTone, measureScan, requirePositive } from '#core';
 import type { HoleReading, PixelSource, PixelWindow, Raster, ScanFacts, ScanScale } from '#core';
-import type { JobWatch, OpenedFacts, OpenedScan, ScanLook, ScanMeasurement, ScanPicture, ScanRequest } from './ports.ts';
+import type {
+  JobWatch,
+  OpenedFacts,
+  OpenedScan,
+  ScanLook,
+  ScanMeasurement,
+  ScanPicture,
+  ScanRequest,
+} from './ports.ts';
 import { screenPicture } from './screen-picture.ts';
 
 const MM_PER_INCH = 25.4;
@@ -104,7 +112,13 @@ export async function measureOpenedScan(
   const side = reading.holes.length >= SHEET_FROM ? PREVIEW_SIDE_ON_SHEET_PX : PREVIEW_SIDE_PX;
   const previews: ScanPicture[] = [];
   for (const hole of reading.holes) previews.push(await preview(opened, hole, facts, side));
-  return { ...look, facts, toneNote, reading: { ...reading, cautions: [...opened.warnings, ...reading.cautions] }, previews };
+  return {
+    ...look,
+    facts,
+    toneNote,
+    reading: { ...reading, cautions: [...opened.warnings, ...reading.cautions] },
+    previews,
+  };
 }
 
 function chosenScale(opened: OpenedScan, fileName: string, request: ScanRequest): ScanScale {

@@ -50,7 +50,10 @@ async function makeScans(): Promise<void> {
   const rgb = plate(3, 255);
   const deep = { channels: 3, bits: 16, compression: 'deflate', rowsPerStrip: 20, predictor: true } as const;
   files.set('deflate.tif', writeTiff({ ...size, ...deep, samples: plate(3, 65535) }));
-  files.set('lzw.tif', writeTiff({ ...size, samples: gray, channels: 1, bits: 8, compression: 'lzw', bigEndian: true }));
+  files.set(
+    'lzw.tif',
+    writeTiff({ ...size, samples: gray, channels: 1, bits: 8, compression: 'lzw', bigEndian: true }),
+  );
   const raw = (samples: number[], channels: 1 | 3) =>
     sharp(Buffer.from(samples), { raw: { width: WIDTH, height: HEIGHT, channels } }).withMetadata({ density: DPI });
   files.set('gray.png', await raw(gray, 1).toColourspace('b-w').png().toBuffer());
@@ -73,7 +76,7 @@ beforeAll(async () => {
   const script = join(import.meta.dirname, '../support/plate-room-page.ts');
   await writeFile(
     join(page, 'index.html'),
-    `<!doctype html><link rel="icon" href="data:,"><title>plate room</title><script type="module" src="${script}"></script>`,
+    `<!doctype html><link rel="icon" href="data:,"><script type="module" src="${script}"></script>`,
   );
   await build({
     configFile: false,

@@ -2,7 +2,8 @@
 import { openPlateRoom } from '#io/browser';
 import type { ScanRequest } from '#io/ports';
 
-type Outcome<T> = { readonly value: T } | { readonly name: string; readonly code: string | null; readonly message: string };
+type Outcome<T> =
+  { readonly value: T } | { readonly name: string; readonly code: string | null; readonly message: string };
 
 const room = openPlateRoom();
 
@@ -25,7 +26,12 @@ const plateBench = {
   look: (name: string) =>
     outcome(async () => {
       const { opened, overview } = await room.look(await scan(name), name);
-      return { opened, shrink: overview.shrink, channels: overview.picture.channels, samples: Array.from(overview.picture.samples) };
+      return {
+        opened,
+        shrink: overview.shrink,
+        channels: overview.picture.channels,
+        samples: Array.from(overview.picture.samples),
+      };
     }),
   measure: (name: string, request: ScanRequest) =>
     outcome(async () => {

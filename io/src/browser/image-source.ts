@@ -53,7 +53,10 @@ export const browserInflate: Inflate = async (packed, limit) => {
     if (done) return out.subarray(0, filled);
     if (filled + value.length > limit) {
       await reader.cancel();
-      throw new FormatError('damaged', 'The picture is damaged: a strip is longer than its pixels. Scan or copy it again.');
+      throw new FormatError(
+        'damaged',
+        'The picture is damaged: a strip is longer than its pixels. Scan or copy it again.',
+      );
     }
     out.set(value, filled);
     filled += value.length;

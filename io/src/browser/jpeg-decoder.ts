@@ -23,7 +23,8 @@ export function jpegDecoder(bytes: Uint8Array, stored: StoredPicture): RowDecode
       for (let top = 0; top < heightPx; top += BAND_ROWS) {
         const rows = Math.min(BAND_ROWS, heightPx - top);
         const context = new OffscreenCanvas(widthPx, rows).getContext('2d', { willReadFrequently: true });
-        if (!context) throw new FormatError('too-large', 'The JPEG is too wide for this browser. Crop it to the plate.');
+        if (!context)
+          throw new FormatError('too-large', 'The JPEG is too wide for this browser. Crop it to the plate.');
         context.drawImage(bitmap, 0, -top);
         const { data } = context.getImageData(0, 0, widthPx, rows);
         out.set(withoutExtras(data, 4, channels, 8), top * widthPx * channels);

@@ -29,7 +29,10 @@ const room = directPlateRoom(
   }),
 );
 
-async function answered<T>(work: () => Promise<T>, pictures: (result: T) => readonly ScanPicture[]): Promise<Answer<T>> {
+async function answered<T>(
+  work: () => Promise<T>,
+  pictures: (result: T) => readonly ScanPicture[],
+): Promise<Answer<T>> {
   try {
     const answer = await work();
     const buffers = new Set(pictures(answer).map(({ picture }) => picture.samples.buffer));
@@ -52,7 +55,10 @@ const worker = {
     );
   },
   look(bytes: Uint8Array | Blob, fileName: string): Promise<Answer<ScanLook>> {
-    return answered(() => room.look(bytes, fileName), ({ overview }) => [overview]);
+    return answered(
+      () => room.look(bytes, fileName),
+      ({ overview }) => [overview],
+    );
   },
 };
 

@@ -53,11 +53,23 @@ export function sha256(bytes: Uint8Array): Uint8Array {
       const a = w[i - 15]!;
       const b = w[i - 2]!;
       w[i] =
-        w[i - 16]! + (rotate(a, 7) ^ rotate(a, 18) ^ (a >>> 3)) + w[i - 7]! + (rotate(b, 17) ^ rotate(b, 19) ^ (b >>> 10));
+        w[i - 16]! +
+        (rotate(a, 7) ^ rotate(a, 18) ^ (a >>> 3)) +
+        w[i - 7]! +
+        (rotate(b, 17) ^ rotate(b, 19) ^ (b >>> 10));
     }
     const s = Uint32Array.from(h);
     for (let i = 0; i < 64; i++) {
-      const [a, b, c, d, e, f, g, last] = s as unknown as [number, number, number, number, number, number, number, number];
+      const [a, b, c, d, e, f, g, last] = s as unknown as [
+        number,
+        number,
+        number,
+        number,
+        number,
+        number,
+        number,
+        number,
+      ];
       const t1 = last + (rotate(e, 6) ^ rotate(e, 11) ^ rotate(e, 25)) + ((e & f) ^ (~e & g)) + k[i]! + w[i]!;
       const t2 = (rotate(a, 2) ^ rotate(a, 13) ^ rotate(a, 22)) + ((a & b) ^ (a & c) ^ (b & c));
       s.set([t1 + t2, a, b, c, d + t1, e, f, g]);

@@ -27,7 +27,8 @@ export async function openScan(
   const decoder = stored.tiff
     ? tiffDecoder(bytes, { ...stored, tiff: stored.tiff }, runtime.inflate)
     : await runtime.decoder(bytes, stored);
-  const options = runtime.keepAtMostBytes === undefined ? watch : { ...watch, keepAtMostBytes: runtime.keepAtMostBytes };
+  const options =
+    runtime.keepAtMostBytes === undefined ? watch : { ...watch, keepAtMostBytes: runtime.keepAtMostBytes };
   return {
     pixels: scanSource(decoder, options),
     scale,

@@ -60,7 +60,13 @@ export function scanSource(decoder: RowDecoder, options: SourceOptions = {}): Pi
         const rowLength = window.widthPx * channels;
         const samples = emptySamples(bitsPerSample, rowLength * window.heightPx);
         await rowsOf(window, (row, rowPx) => samples.set(row, (rowPx - window.rowPx) * rowLength));
-        return { widthPx: window.widthPx, heightPx: window.heightPx, channels, samples, fullScale: fullScale(bitsPerSample) };
+        return {
+          widthPx: window.widthPx,
+          heightPx: window.heightPx,
+          channels,
+          samples,
+          fullScale: fullScale(bitsPerSample),
+        };
       }
       const average = new BoxAverage(window, channels, bitsPerSample, shrink);
       await rowsOf(window, (row) => average.take(row));
@@ -109,8 +115,8 @@ function requireInside(size: { widthPx: number; heightPx: number }, window: Pixe
   if (!inside) {
     throw new InputError(
       'out-of-range',
-      `The window ${widthPx} × ${heightPx} px at ${columnPx}, ${rowPx} (shrink ${shrink}) is not inside the picture of ` +
-        `${size.widthPx} × ${size.heightPx} px.`,
+      `The window ${widthPx} × ${heightPx} px at ${columnPx}, ${rowPx} (shrink ${shrink}) is not inside the picture ` +
+        `of ${size.widthPx} × ${size.heightPx} px.`,
       { path: 'window', got: window },
     );
   }

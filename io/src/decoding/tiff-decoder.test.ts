@@ -38,7 +38,9 @@ async function referee(bytes: Uint8Array, bits: number): Promise<{ data: number[
   const picture = sharp(bytes, { failOn: 'error' });
   const { space } = await picture.metadata();
   const { data, info } = await picture
-    .toColourspace(space === 'grey16' || space === 'b-w' ? (bits === 16 ? 'grey16' : 'b-w') : bits === 16 ? 'rgb16' : 'srgb')
+    .toColourspace(
+      space === 'grey16' || space === 'b-w' ? (bits === 16 ? 'grey16' : 'b-w') : bits === 16 ? 'rgb16' : 'srgb',
+    )
     .raw({ depth: bits === 16 ? 'ushort' : 'uchar' })
     .toBuffer({ resolveWithObject: true });
   const values = bits === 16 ? new Uint16Array(data.buffer, data.byteOffset, data.length / 2) : data;
@@ -82,11 +84,26 @@ kinds.push(
   { name: 'deflate with predictor, RGB 16 bit tiles', ...rgb, ...deep, ...zip, tile: { widthPx: 16, heightPx: 16 } },
   { name: 'planar RGB 8 bit strips', ...rgb, planar: true, rowsPerStrip: 9 },
   { name: 'planar RGB 16 bit deflate', ...rgb, ...deep, planar: true, compression: 'deflate', rowsPerStrip: 9 },
-  { name: 'planar RGB 8 bit tiles', ...rgb, ...lzw, planar: true, tile: { widthPx: 32, heightPx: 32 }, beyondReferee: true },
+  {
+    name: 'planar RGB 8 bit tiles',
+    ...rgb,
+    ...lzw,
+    planar: true,
+    tile: { widthPx: 32, heightPx: 32 },
+    beyondReferee: true,
+  },
   { name: 'white is zero, 8 bit', photometric: 0 },
   { name: 'white is zero, 16 bit', ...deep, photometric: 0 },
   { name: 'BigTIFF, gray 8 bit', bigTiff: true, rowsPerStrip: 5 },
-  { name: 'BigTIFF MM, RGB 16 bit lzw', ...rgb, ...deep, bigTiff: true, bigEndian: true, compression: 'lzw', rowsPerStrip: 5 },
+  {
+    name: 'BigTIFF MM, RGB 16 bit lzw',
+    ...rgb,
+    ...deep,
+    bigTiff: true,
+    bigEndian: true,
+    compression: 'lzw',
+    rowsPerStrip: 5,
+  },
   { name: 'one strip', compression: 'deflate' },
 );
 
@@ -130,7 +147,12 @@ describe('every kind of TIFF reads like the referee', () => {
     const table = Array.from({ length: 768 }, (_, i) => ((i * 37 + (i >> 8) * 50) % 256) * 257);
     const samples = scene(20, 10, 1, 8);
     const bytes = writeTiff({
-      widthPx: 20, heightPx: 10, samples, channels: 1, bits: 8, photometric: 3,
+      widthPx: 20,
+      heightPx: 10,
+      samples,
+      channels: 1,
+      bits: 8,
+      photometric: 3,
       extra: [{ tag: 320, type: 3, values: table }],
     });
     const ours = await whole(bytes);
@@ -148,19 +170,33 @@ describe('every kind of TIFF reads like the referee', () => {
 test('windows and shrunk windows are those of the whole', async () => {
   const recipe = { widthPx: 61, heightPx: 47, channels: 3, bits: 16 as const, bigEndian: true };
   const samples = scene(61, 47, 3, 16);
-  for (const layout of [{ tile: { widthPx: 16, heightPx: 16 } }, { rowsPerStrip: 5 }, { rowsPerStrip: 5, planar: true }]) {
+  for (const layout of [
+    { tile: { widthPx: 16, heightPx: 16 } },
+    { rowsPerStrip: 5 },
+    { rowsPerStrip: 5, planar: true },
+  ]) {
     for (const compression of ['none', 'lzw'] as const) {
-      const opened = await nodeImageSource().open(writeTiff({ ...recipe, samples, ...layout, compression }), 'scan.tif');
+      const opened = await nodeImageSource().open(
+        writeTiff({ ...recipe, samples, ...layout, compression }),
+        'scan.tif',
+      );
       const all = await opened.pixels.read({ columnPx: 0, rowPx: 0, widthPx: 61, heightPx: 47 }, 1);
       await fc.assert(
-        fc.asyncProperty(fc.nat(60), fc.nat(46), fc.nat(60), fc.nat(46), fc.integer({ min: 1, max: 9 }), async (...at) => {
-          const [x, y, w, h, shrink] = at;
-          const window = { columnPx: x, rowPx: y, widthPx: 1 + (w % (61 - x)), heightPx: 1 + (h % (47 - y)) };
-          const ours = await opened.pixels.read(window, shrink);
-          const expected = readWindow(all, window, shrink);
-          expect(ours.widthPx).toBe(expected.widthPx);
-          expect(Array.from(ours.samples)).toEqual(Array.from(expected.samples));
-        }),
+        fc.asyncProperty(
+          fc.nat(60),
+          fc.nat(46),
+          fc.nat(60),
+          fc.nat(46),
+          fc.integer({ min: 1, max: 9 }),
+          async (...at) => {
+            const [x, y, w, h, shrink] = at;
+            const window = { columnPx: x, rowPx: y, widthPx: 1 + (w % (61 - x)), heightPx: 1 + (h % (47 - y)) };
+            const ours = await opened.pixels.read(window, shrink);
+            const expected = readWindow(all, window, shrink);
+            expect(ours.widthPx).toBe(expected.widthPx);
+            expect(Array.from(ours.samples)).toEqual(Array.from(expected.samples));
+          },
+        ),
         { numRuns: 40 },
       );
     }

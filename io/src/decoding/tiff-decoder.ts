@@ -34,7 +34,7 @@ export function tiffDecoder(
     async rows(window, take) {
       const row = emptySamples(bitsPerSample, window.widthPx * channels);
       const lastRow = window.rowPx + window.heightPx;
-      for (let top = window.rowPx; top < lastRow; ) {
+      for (let top = window.rowPx; top < lastRow;) {
         const band = Math.floor(top / tiff.blockHeightPx);
         const bottom = Math.min((band + 1) * tiff.blockHeightPx, lastRow);
         const pieces = await bandPieces(blocks, stored, window, band, channels, { top, bottom });
@@ -191,7 +191,10 @@ class TiffBlocks {
       throw new FormatError('damaged', 'The picture is damaged: a strip cannot be unpacked. Scan or copy it again.');
     }
     if (raw.length < needed) {
-      throw new FormatError('damaged', 'The picture is damaged: a strip ends before its pixels do. Scan or copy it again.');
+      throw new FormatError(
+        'damaged',
+        'The picture is damaged: a strip ends before its pixels do. Scan or copy it again.',
+      );
     }
     return raw.subarray(0, needed);
   }
@@ -248,7 +251,7 @@ function fromPairs(raw: Uint8Array, littleEndian: boolean): Uint16Array {
   return out;
 }
 
-/** Each sample was stored as the difference to its left neighbour; in place, the block is ours. @source tiff6-1992 14 */
+/** Samples were stored as differences to their left neighbours; in place, the block is ours. @source tiff6-1992 */
 function undoDifferences(out: Samples, rowSamples: number, step: number): Samples {
   for (let start = 0; start + rowSamples <= out.length; start += rowSamples) {
     for (let i = start + step; i < start + rowSamples; i++) out[i] = out[i]! + out[i - step]!;

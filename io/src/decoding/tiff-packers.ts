@@ -5,7 +5,7 @@ export function packBits(raw: Uint8Array, rowBytes: number): Uint8Array {
   const out: number[] = [];
   for (let start = 0; start < raw.length; start += rowBytes) {
     const row = raw.subarray(start, start + rowBytes);
-    for (let at = 0; at < row.length; ) {
+    for (let at = 0; at < row.length;) {
       let run = 1;
       while (run < 128 && at + run < row.length && row[at + run] === row[at]) run++;
       if (run > 1) {

@@ -18,9 +18,17 @@ export interface TiffRecipe {
   readonly tile?: { readonly widthPx: number; readonly heightPx: number };
   /** Default by channels: 1 black is zero, 2 RGB. */
   readonly photometric?: number;
-  readonly resolution?: { readonly x: readonly [number, number]; readonly y: readonly [number, number]; readonly unit?: 1 | 2 | 3 };
+  readonly resolution?: {
+    readonly x: readonly [number, number];
+    readonly y: readonly [number, number];
+    readonly unit?: 1 | 2 | 3;
+  };
   /** Further entries: tag, type, values (numbers, or bytes for type 7). */
-  readonly extra?: readonly { readonly tag: number; readonly type: 1 | 3 | 4 | 7; readonly values: readonly number[] }[];
+  readonly extra?: readonly {
+    readonly tag: number;
+    readonly type: 1 | 3 | 4 | 7;
+    readonly values: readonly number[];
+  }[];
 }
 
 const COMPRESSION = { none: 1, lzw: 5, deflate: 8, packbits: 32773 };
@@ -48,7 +56,10 @@ export function writeTiff(recipe: TiffRecipe): Uint8Array {
     at += block.length;
   }
   if (recipe.tile) {
-    entries.push({ tag: 322, type: 3, values: [recipe.tile.widthPx] }, { tag: 323, type: 3, values: [recipe.tile.heightPx] });
+    entries.push(
+      { tag: 322, type: 3, values: [recipe.tile.widthPx] },
+      { tag: 323, type: 3, values: [recipe.tile.heightPx] },
+    );
     entries.push({ tag: 324, type: 4, values: offsets }, { tag: 325, type: 4, values: blocks.map((b) => b.length) });
   } else {
     entries.push({ tag: 273, type: 4, values: offsets }, { tag: 279, type: 4, values: blocks.map((b) => b.length) });
@@ -57,7 +68,10 @@ export function writeTiff(recipe: TiffRecipe): Uint8Array {
   if (recipe.predictor) entries.push({ tag: 317, type: 3, values: [2] });
   if (recipe.channels === 2 || recipe.channels === 4) entries.push({ tag: 338, type: 3, values: [2] });
   if (recipe.resolution) {
-    entries.push({ tag: 282, type: 5, values: recipe.resolution.x }, { tag: 283, type: 5, values: recipe.resolution.y });
+    entries.push(
+      { tag: 282, type: 5, values: recipe.resolution.x },
+      { tag: 283, type: 5, values: recipe.resolution.y },
+    );
     if (recipe.resolution.unit) entries.push({ tag: 296, type: 3, values: [recipe.resolution.unit] });
   }
   entries.push(...(recipe.extra ?? []));
@@ -76,7 +90,8 @@ function assemble(
   const bytesOf = (entry: { type: number; values: readonly number[] }) =>
     entry.type === 5 ? 4 * entry.values.length : TYPE_BYTES[entry.type]! * entry.values.length;
   let valuesAt = directoryAt + (big ? 8 + 20 * entries.length + 8 : 2 + 12 * entries.length + 4);
-  const total = valuesAt + entries.reduce((sum, e) => sum + (bytesOf(e) > inlineBytes ? bytesOf(e) + (bytesOf(e) & 1) : 0), 0);
+  const total =
+    valuesAt + entries.reduce((sum, e) => sum + (bytesOf(e) > inlineBytes ? bytesOf(e) + (bytesOf(e) & 1) : 0), 0);
   const out = new Uint8Array(total);
   const view = new DataView(out.buffer);
   out.set(little ? [0x49, 0x49] : [0x4d, 0x4d]);

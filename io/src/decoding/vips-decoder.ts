@@ -100,7 +100,9 @@ function requireExpected(image: InstanceType<VipsLibrary['Image']>, stored: Stor
     image.format !== format ||
     image.bands < bands
   ) {
-    throw new FormatError('damaged', 'The picture is not what its header says. Scan or save it again.', { at: 'header' });
+    throw new FormatError('damaged', 'The picture is not what its header says. Scan or save it again.', {
+      at: 'header',
+    });
   }
 }
 
@@ -124,7 +126,7 @@ function rowAssembler(
   let filled = 0;
   let rowPx = firstRowPx;
   return (data) => {
-    for (let at = 0; at < data.length; ) {
+    for (let at = 0; at < data.length;) {
       const count = Math.min(buffer.length - filled, data.length - at);
       buffer.set(data.subarray(at, at + count), filled);
       filled += count;
@@ -132,7 +134,8 @@ function rowAssembler(
       if (filled < buffer.length) break;
       filled = 0;
       if (tableRow) {
-        for (let i = 0; i < row.length; i++) row[i] = luma(tableRow[3 * i]!, tableRow[3 * i + 1]!, tableRow[3 * i + 2]!);
+        for (let i = 0; i < row.length; i++)
+          row[i] = luma(tableRow[3 * i]!, tableRow[3 * i + 1]!, tableRow[3 * i + 2]!);
       }
       // An exception must not pass through the library: it would leave its threads locked.
       try {
@@ -160,6 +163,9 @@ function decodingError(error: unknown): Error {
 function libraryWords(error: unknown): string {
   const message: unknown = (error as { message?: unknown } | null)?.message;
   const text = Array.isArray(message) ? String(message.at(-1)) : typeof message === 'string' ? message : '';
-  const lines = text.split('\n').map((line) => line.trim()).filter((line) => line !== '' && !/^unable to call/.test(line));
+  const lines = text
+    .split('\n')
+    .map((line) => line.trim())
+    .filter((line) => line !== '' && !/^unable to call/.test(line));
   return lines.length > 0 ? ` (${lines[0]!.slice(0, 120)})` : '';
 }

@@ -92,7 +92,9 @@ function fromTable(
   depth: number,
   stored: StoredPicture,
 ): Uint8Array {
-  const gray = Uint8Array.from({ length: 256 }, (_, i) => luma(palette[i]?.[0] ?? 0, palette[i]?.[1] ?? 0, palette[i]?.[2] ?? 0));
+  const gray = Uint8Array.from({ length: 256 }, (_, i) =>
+    luma(palette[i]?.[0] ?? 0, palette[i]?.[1] ?? 0, palette[i]?.[2] ?? 0),
+  );
   const indices = depth === 8 ? data : unpackedBits(data, depth, stored);
   if (indices.length !== stored.widthPx * stored.heightPx) throw new RangeError('size');
   return indices.map((index) => gray[index]!);
@@ -105,7 +107,8 @@ export function withoutExtras(
   to: number,
   bitsPerSample: 8 | 16,
 ): Samples {
-  if (from === to) return data instanceof Uint8ClampedArray ? new Uint8Array(data.buffer, data.byteOffset, data.length) : data;
+  if (from === to)
+    return data instanceof Uint8ClampedArray ? new Uint8Array(data.buffer, data.byteOffset, data.length) : data;
   const count = data.length / from;
   const out = emptySamples(bitsPerSample, count * to);
   for (let i = 0; i < count; i++) for (let k = 0; k < to; k++) out[i * to + k] = data[i * from + k]!;

@@ -24,11 +24,15 @@ export function nodeSaver(folder: string): Saver {
         await writeFile(draft, bytes);
         await rename(draft, place);
       } catch (error) {
-        await rm(draft, { force: true });
-        throw new InputError('storage', `${place} cannot be written (${(error as Error).message}). Choose another folder.`, {
-          path: 'folder',
-          got: folder,
-        });
+        await rm(draft, { force: true }).catch(() => {});
+        throw new InputError(
+          'storage',
+          `${place} cannot be written (${(error as Error).message}). Choose another folder.`,
+          {
+            path: 'folder',
+            got: folder,
+          },
+        );
       }
     },
   };

@@ -60,6 +60,8 @@ async function readFormat(
 function beginning(bytes: Uint8Array): string {
   const head = [...bytes.subarray(0, 24)];
   if (head.some((code) => code < 9 || (code > 13 && code < 32) || code > 126)) return '';
-  const text = String.fromCharCode(...head).trim().replace(/\s+/g, ' ');
+  const text = String.fromCharCode(...head)
+    .trim()
+    .replace(/\s+/g, ' ');
   return text === '' ? '' : ` (it begins “${text}”)`;
 }

@@ -98,7 +98,9 @@ function endOfScan(bytes: Uint8Array, from: number): number {
 
 function readFrame({ marker, data }: Segments['frame'], fileName: string): Omit<StoredPicture, 'compressedBytes'> {
   const refuse = (what: string): never => {
-    throw new FormatError('unsupported', `${fileName} ${what}, which cannot be measured. ${SAVE_AGAIN}`, { at: 'frame' });
+    throw new FormatError('unsupported', `${fileName} ${what}, which cannot be measured. ${SAVE_AGAIN}`, {
+      at: 'frame',
+    });
   };
   const view = new ByteView(data, 'size');
   const storedBits = view.u8(0);
@@ -162,7 +164,10 @@ function jfifDensity(data: Uint8Array): ResolutionStatement | null {
   };
 }
 
-function readTone(profileParts: readonly Uint8Array[], exif: ExifStatements | null): Pick<Statements, 'tone' | 'toneNote'> {
+function readTone(
+  profileParts: readonly Uint8Array[],
+  exif: ExifStatements | null,
+): Pick<Statements, 'tone' | 'toneNote'> {
   if (profileParts.length > 0) {
     // Each part: its number, how many there are, then its bytes; writers may store them out of order.
     const ordered = [...profileParts].sort((a, b) => (a[0] ?? 0) - (b[0] ?? 0)).map((part) => part.subarray(2));

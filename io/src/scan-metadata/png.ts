@@ -60,7 +60,8 @@ function readChunks(bytes: Uint8Array, fileName: string): Chunk[] {
     if (!view.holds(at, 12) || !view.holds(at + 12, view.u32(at))) {
       throw new FormatError(
         'truncated',
-        `${fileName} is cut short: the picture goes on after its last byte. Copy it again from the scanner, or scan again.`,
+        `${fileName} is cut short: the picture goes on after its last byte. Copy it again from the scanner, ` +
+          'or scan again.',
         { at: `byte ${at}`, got: bytes.length },
       );
     }
@@ -69,8 +70,8 @@ function readChunks(bytes: Uint8Array, fileName: string): Chunk[] {
     if (crc32(view.slice(at + 4, 4 + length)) !== view.u32(at + 8 + length)) {
       throw new FormatError(
         'damaged',
-        `${fileName} is damaged: the check sum of its part ${printable(type)} is wrong. Copy it again from the scanner, ` +
-          'or scan again.',
+        `${fileName} is damaged: the check sum of its part ${printable(type)} is wrong. ` +
+          'Copy it again from the scanner, or scan again.',
         { at: `byte ${at}` },
       );
     }

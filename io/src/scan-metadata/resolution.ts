@@ -40,7 +40,11 @@ export function weighResolution(statements: Statements): WeighedResolution {
     source: 'file',
     detail: chosen.where,
   };
-  return { scale, scaleNote: `${inWords(chosen)}, from ${chosen.where}.`, warnings: disagreements(chosen, usable, all) };
+  return {
+    scale,
+    scaleNote: `${inWords(chosen)}, from ${chosen.where}.`,
+    warnings: disagreements(chosen, usable, all),
+  };
 }
 
 /** Why a statement cannot be a scanner's resolution, or null when it can. */

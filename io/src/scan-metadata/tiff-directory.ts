@@ -6,7 +6,22 @@ import { FormatError } from '#core';
 import { ByteView } from './byte-view.ts';
 
 const TYPE_BYTES: Readonly<Record<number, number>> = {
-  1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 6: 1, 7: 1, 8: 2, 9: 4, 10: 8, 11: 4, 12: 8, 13: 4, 16: 8, 17: 8, 18: 8,
+  1: 1,
+  2: 1,
+  3: 2,
+  4: 4,
+  5: 8,
+  6: 1,
+  7: 1,
+  8: 2,
+  9: 4,
+  10: 8,
+  11: 4,
+  12: 8,
+  13: 4,
+  16: 8,
+  17: 8,
+  18: 8,
 };
 const MOST_ENTRIES = 4096;
 const MOST_DIRECTORIES = 1000;

@@ -84,7 +84,13 @@ function readColour(
   if (photometric === 3) {
     return storedChannels === 1 && storedBits === 8 ? 'palette' : refuse('has a colour table of an unusual kind');
   }
-  const names: Readonly<Record<number, string>> = { 4: 'a mask', 5: 'CMYK', 6: 'YCbCr', 8: 'Lab colour', 9: 'Lab colour' };
+  const names: Readonly<Record<number, string>> = {
+    4: 'a mask',
+    5: 'CMYK',
+    6: 'YCbCr',
+    8: 'Lab colour',
+    9: 'Lab colour',
+  };
   return refuse(`is stored as ${names[photometric] ?? `colour kind ${photometric}`}`);
 }
 
@@ -98,31 +104,47 @@ function readLayout(
   const code = directory.number(259, 1);
   const compression = COMPRESSIONS[code];
   if (!compression) {
-    const names: Readonly<Record<number, string>> = { 2: 'fax', 3: 'fax', 4: 'fax', 6: 'JPEG', 7: 'JPEG', 50000: 'Zstandard' };
+    const names: Readonly<Record<number, string>> = {
+      2: 'fax',
+      3: 'fax',
+      4: 'fax',
+      6: 'JPEG',
+      7: 'JPEG',
+      50000: 'Zstandard',
+    };
     throw new FormatError(
       'unsupported',
-      `${fileName} is compressed by ${names[code] ?? `method ${code}`}, which cannot be read inside a TIFF. ${SAVE_AGAIN}`,
+      `${fileName} is compressed by ${names[code] ?? `method ${code}`}, which cannot be read in a TIFF. ${SAVE_AGAIN}`,
       { at: 'tag 259', got: code },
     );
   }
   const predictor = directory.number(317, 1);
   if (predictor !== 1 && predictor !== 2) {
-    throw new FormatError('unsupported', `${fileName} uses predictor ${predictor}, which cannot be read. ${SAVE_AGAIN}`, {
-      at: 'tag 317',
-      got: predictor,
-    });
+    throw new FormatError(
+      'unsupported',
+      `${fileName} uses predictor ${predictor}, which cannot be read. ${SAVE_AGAIN}`,
+      {
+        at: 'tag 317',
+        got: predictor,
+      },
+    );
   }
   const tiled = directory.has(322) || directory.has(324);
   const planar = directory.number(284, 1) === 2 && sizes.storedChannels > 1;
   const blockWidthPx = tiled ? directory.number(322, 0) : sizes.widthPx;
-  const blockHeightPx = tiled ? directory.number(323, 0) : Math.min(directory.number(278, sizes.heightPx), sizes.heightPx);
+  const blockHeightPx = tiled
+    ? directory.number(323, 0)
+    : Math.min(directory.number(278, sizes.heightPx), sizes.heightPx);
   const damaged = (what: string): FormatError =>
     new FormatError('damaged', `${fileName} is damaged: ${what}. Scan or copy it again.`, { at: 'strips' });
   if (!(blockWidthPx >= 1 && blockHeightPx >= 1)) throw damaged('its strips or tiles have no size');
   const expected =
-    Math.ceil(sizes.widthPx / blockWidthPx) * Math.ceil(sizes.heightPx / blockHeightPx) * (planar ? sizes.storedChannels : 1);
+    Math.ceil(sizes.widthPx / blockWidthPx) *
+    Math.ceil(sizes.heightPx / blockHeightPx) *
+    (planar ? sizes.storedChannels : 1);
   const offsets = directory.numbers(tiled ? 324 : 273);
-  if (!offsets || offsets.length < expected) throw damaged(`it should list ${expected} strips or tiles, but lists ${offsets?.length ?? 0}`);
+  if (!offsets || offsets.length < expected)
+    throw damaged(`it should list ${expected} strips or tiles, but lists ${offsets?.length ?? 0}`);
   const layout = {
     littleEndian: header.view.littleEndian,
     bigTiff: header.bigTiff,
@@ -177,14 +199,21 @@ function readByteCounts(
   const blocksAcross = Math.ceil(sizes.widthPx / layout.blockWidthPx);
   return Array.from({ length: expected }, (_, i) => {
     const row = Math.floor(i / blocksAcross) % blocksDown;
-    const rows = layout.tiled ? layout.blockHeightPx : Math.min(layout.blockHeightPx, sizes.heightPx - row * layout.blockHeightPx);
+    const rows = layout.tiled
+      ? layout.blockHeightPx
+      : Math.min(layout.blockHeightPx, sizes.heightPx - row * layout.blockHeightPx);
     const needed = rowBytes * rows;
     if (stated && stated[i]! < needed) throw damaged(`strip or tile ${i + 1} holds ${stated[i]} of ${needed} bytes`);
     return needed;
   });
 }
 
-function requireInside(offsets: readonly number[], byteCounts: readonly number[], length: number, fileName: string): void {
+function requireInside(
+  offsets: readonly number[],
+  byteCounts: readonly number[],
+  length: number,
+  fileName: string,
+): void {
   for (let i = 0; i < offsets.length; i++) {
     const end = offsets[i]! + byteCounts[i]!;
     if (end > length) {

@@ -57,7 +57,10 @@ export function transferFunctionTone(table: readonly number[]): ToneStatement {
   const tone = recognisedTone(light);
   return tone
     ? { tone, note: `${toneInWords(tone)}, from the transfer function (TIFF tag 301).` }
-    : { tone: null, note: 'The transfer function of the file (TIFF tag 301) is neither sRGB, linear nor a plain gamma.' };
+    : {
+        tone: null,
+        note: 'The transfer function of the file (TIFF tag 301) is neither sRGB, linear nor a plain gamma.',
+      };
 }
 
 /** PNG gAMA: 100000 × the exponent of encoding. */
@@ -110,7 +113,11 @@ function readProfile(profile: Uint8Array, where: string): ToneStatement {
   }
   const description = tags.get('desc');
   const words = description ? profileText(view, description) : '';
-  const tone: ToneCurve | null = /sRGB/i.test(words) ? { kind: 'srgb' } : /linear/i.test(words) ? { kind: 'linear' } : null;
+  const tone: ToneCurve | null = /sRGB/i.test(words)
+    ? { kind: 'srgb' }
+    : /linear/i.test(words)
+      ? { kind: 'linear' }
+      : null;
   if (!tone) return unknown('does not state a simple tone curve');
   return { tone, note: `${toneInWords(tone)}, from the name of the colour profile (${where}).` };
 }

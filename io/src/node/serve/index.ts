@@ -64,10 +64,14 @@ export async function serve(options: ServeOptions): Promise<Serving> {
 async function requireApp(root: string): Promise<void> {
   const page = await stat(join(root, 'index.html')).catch(() => null);
   if (!page?.isFile()) {
-    throw new InputError('missing', `The app is not built: ${join(root, 'index.html')} is missing. Run npm run setup.`, {
-      path: 'root',
-      got: root,
-    });
+    throw new InputError(
+      'missing',
+      `The app is not built: ${join(root, 'index.html')} is missing. Run npm run setup.`,
+      {
+        path: 'root',
+        got: root,
+      },
+    );
   }
 }
 
@@ -82,10 +86,14 @@ async function listenSomewhere(server: Server, options: ServeOptions): Promise<{
     }
     const port = await listen(server, options.port);
     if (port === null) {
-      throw new InputError('conflict', `Port ${options.port} is in use or not allowed. Choose another, or leave it out.`, {
-        path: 'port',
-        got: options.port,
-      });
+      throw new InputError(
+        'conflict',
+        `Port ${options.port} is in use or not allowed. Choose another, or leave it out.`,
+        {
+          path: 'port',
+          got: options.port,
+        },
+      );
     }
     return { port, note: null };
   }
@@ -147,7 +155,8 @@ async function answer(
   const pathname = (request.url ?? '/').split(/[?#]/, 1)[0]!;
   if (!pathname.startsWith('/')) return refuse(400, 'Not an address.');
   const accepted = String(request.headers['accept-encoding'] ?? '');
-  const accepts = (encoding: string): boolean => new RegExp(`(^|[\\s,])${encoding}(?!\\s*;\\s*q=0(\\.0*)?\\s*(,|$))`).test(accepted);
+  const accepts = (encoding: string): boolean =>
+    new RegExp(`(^|[\\s,])${encoding}(?!\\s*;\\s*q=0(\\.0*)?\\s*(,|$))`).test(accepted);
   const file =
     (await shelf.find(pathname, accepts)) ??
     // Addresses of rooms are answered by the page itself; a missing file is missing.

@@ -20,11 +20,16 @@ let serving: Serving;
 function ask(path: string, options: { method?: string; headers?: Record<string, string> } = {}): Promise<Reply> {
   return new Promise((resolve, reject) => {
     const { port } = serving;
-    const call = request({ host: '127.0.0.1', port, path, method: options.method ?? 'GET', headers: options.headers ?? {} }, (reply) => {
-      const parts: Buffer[] = [];
-      reply.on('data', (part: Buffer) => parts.push(part));
-      reply.on('end', () => resolve({ status: reply.statusCode!, headers: reply.headers, body: Buffer.concat(parts) }));
-    });
+    const call = request(
+      { host: '127.0.0.1', port, path, method: options.method ?? 'GET', headers: options.headers ?? {} },
+      (reply) => {
+        const parts: Buffer[] = [];
+        reply.on('data', (part: Buffer) => parts.push(part));
+        reply.on('end', () =>
+          resolve({ status: reply.statusCode!, headers: reply.headers, body: Buffer.concat(parts) }),
+        );
+      },
+    );
     call.on('error', reject);
     call.end();
   });
@@ -87,7 +92,9 @@ describe('what is served', () => {
     const plain = await ask('/assets/main-Ab12Cd34.js', { headers: { 'Accept-Encoding': 'gzip;q=0, identity' } });
     expect(plain.headers['content-encoding']).toBeUndefined();
     expect(plain.body.toString()).toBe(script);
-    expect((await ask('/plate.png', { headers: { 'Accept-Encoding': 'gzip' } })).headers['content-encoding']).toBeUndefined();
+    expect(
+      (await ask('/plate.png', { headers: { 'Accept-Encoding': 'gzip' } })).headers['content-encoding'],
+    ).toBeUndefined();
   });
 
   test('packed before, where the build has done it', async () => {
@@ -165,7 +172,10 @@ describe('the port', () => {
   });
 
   test('a given one is used or refused', async () => {
-    await expect(serve({ root: root(), port: serving.port })).rejects.toMatchObject({ name: 'InputError', code: 'conflict' });
+    await expect(serve({ root: root(), port: serving.port })).rejects.toMatchObject({
+      name: 'InputError',
+      code: 'conflict',
+    });
     await expect(serve({ root: root(), port: 70000 })).rejects.toMatchObject({ code: 'out-of-range' });
   });
 
