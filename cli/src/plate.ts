@@ -233,6 +233,18 @@ function forPeople(measured: readonly Measured[], camera: JudgingCamera | null):
   return lines.join('\n');
 }
 
+/** A part of the budget: two digits, and nothing finer than a hundredth of a micrometre. */
+function smallUm(lengthMm: number): string {
+  const lengthUm = lengthMm * UM_PER_MM;
+  return lengthUm < 0.01 ? '< 0.01 µm' : `${formatNumber(lengthUm, { significant: 2 })} µm`;
+}
+
+/** As on a clock face over the scan as displayed: 12 is up, 3 to the right. */
+function clock(angleRad: number): string {
+  const hour = Math.round(((Math.PI / 2 - angleRad) / (2 * Math.PI)) * 12);
+  return `${((hour + 11 + 24) % 12) + 1} o'clock`;
+}
+
 function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
   const size = formatWithUncertainty(hole.outlineDiameterMm, hole.outlineStandardUncertaintyMm, { unit: 'mm' });
   const lines: string[] = [];
@@ -256,11 +268,11 @@ function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
         ['roundness (minimum zone)', um(hole.roundnessMm)],
         ['narrowest and widest', `${um(hole.feretMinMm)} – ${um(hole.feretMaxMm)}`],
         ...hole.burrs.map((burr) => [
-          `burr at ${formatNumber(radToDegrees(burr.angleRad), { digits: 0 })}°`,
+          `burr at ${clock(burr.angleRad)} (${formatNumber(radToDegrees(burr.angleRad), { digits: 0 })}°)`,
           `${um(burr.heightMm)} high`,
         ]),
         ...hole.chips.map((chip) => [
-          `chip at ${formatNumber(radToDegrees(chip.angleRad), { digits: 0 })}°`,
+          `chip at ${clock(chip.angleRad)} (${formatNumber(radToDegrees(chip.angleRad), { digits: 0 })}°)`,
           `${um(chip.heightMm)} deep`,
         ]),
         ['pixels across', formatNumber(hole.acrossPx, { significant: 3 })],
@@ -270,7 +282,7 @@ function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
     'Uncertainty (k = 1), largest part first:',
     ...[...hole.budget]
       .sort((a, b) => b.standardUncertaintyMm - a.standardUncertaintyMm)
-      .map((line) => `  ${um(line.standardUncertaintyMm).padStart(9)}  ${line.name}: ${line.reason}`),
+      .map((line) => `  ${smallUm(line.standardUncertaintyMm).padStart(9)}  ${line.name}: ${line.reason}`),
   );
   for (const caution of hole.cautions) lines.push(`Note: ${caution}`);
   return lines;
