@@ -1,3 +1,5 @@
+// Wherever this file is compiled, the address of a file must have a type.
+// eslint-disable-next-line @typescript-eslint/triple-slash-reference
 /// <reference path="./assets.d.ts" />
 /** The plate room's own thread in the browser. Started by plate-room.ts; nothing imports it but for its type. */
 import * as Comlink from 'comlink';

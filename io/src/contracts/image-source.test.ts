@@ -1,4 +1,5 @@
 import sharp from 'sharp';
+import type { PngOptions } from 'sharp';
 import { describe } from 'vitest';
 import type { Raster } from '#core';
 import { browserImageSource } from '../browser/image-source.ts';
@@ -24,7 +25,7 @@ function expected(fileName: string, bytes: Uint8Array, of: Raster, perInch: numb
   return { fileName, bytes: Uint8Array.from(bytes), raster: of, scale, sha256: sha256Hex(bytes) };
 }
 
-async function png(of: Raster, options: sharp.PngOptions = {}): Promise<Buffer> {
+async function png(of: Raster, options: PngOptions = {}): Promise<Buffer> {
   const channels = of.channels as 1 | 3;
   const depth = of.fullScale === 255 ? 'uchar' : 'ushort';
   const space = channels === 1 ? (depth === 'uchar' ? 'b-w' : 'grey16') : depth === 'uchar' ? 'srgb' : 'rgb16';
