@@ -154,7 +154,10 @@ async function measureFile(room: PlateRoom, file: string, request: ScanRequest):
     });
     return { file, error: null, measurement: await room.measure(new Uint8Array(bytes), basename(file), request) };
   } catch (error) {
-    if (isCamerawrightError(error)) return { file, error: error.message, measurement: null };
+    if (isCamerawrightError(error)) {
+      const remedy = error.code === 'no-scale' ? ' Here: --dpi N, or --dpi X,Y.' : '';
+      return { file, error: `${error.message}${remedy}`, measurement: null };
+    }
     throw error;
   }
 }
