@@ -6,6 +6,7 @@ import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from '.
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { readLight, type LightWindow } from './light-window.ts';
 import type { Candidate } from './locate.ts';
+import { plateTexture } from './plate-texture.ts';
 import { fitRim, type FitSettings, type RimFit } from './rim-fit.ts';
 import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
 
@@ -98,7 +99,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const reach = 2.5 * coarse.sigma + 1;
   const mask = strange.length > 0 ? markAround(window, coarse.frame, strange, reach) : undefined;
   const settings = { harmonics, ...(mask ? { mask } : {}) };
-  const fit = sharpenedFit(window, fitRim(window, coarse, settings), settings);
+  const fit = texturedFit(sharpenedFit(window, fitRim(window, coarse, settings), settings), window, settings);
   const lying = strange.filter((d) => d.kind === 'island' || d.kind === 'fibre');
   const pieces = debrisAreas(window, fit, lying, reach);
   const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
@@ -117,7 +118,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     mmPerUnit: place.mmPerUnit,
     diameterUnits,
     noise: 1.3 * 2 * Math.sqrt(fit.covariance[0]!),
-    texture: textureTerm(fit),
+    texture: 0,
     blur: 0.002 * fit.sigma,
     saturation: fit.clippedShare > 0.02 ? 0.02 * fit.sigma : 0,
     debris: 0,
@@ -177,6 +178,14 @@ function rimNoise(fit: RimFit): number {
   return Math.sqrt(sum);
 }
 
-function textureTerm(fit: RimFit): number {
-  return (2 * fit.sigma * Math.sqrt(fit.state.plateVariance)) / Math.abs(fit.contrast) / 3;
+/** With the plate's streaks foretold at the rim, where the plate shows any. */
+function texturedFit(plain: RimFit, window: LightWindow, settings: FitSettings): RimFit {
+  const { sharpening } = plain.state;
+  let fit = plain;
+  let texture = plateTexture(plain, settings.mask);
+  for (let round = 0; texture && round < 2; round++) {
+    fit = fitRim(window, fit, { ...settings, sharpening, texture, mostSteps: 6 });
+    if (round === 0) texture = plateTexture(fit, settings.mask, texture) ?? texture;
+  }
+  return fit;
 }

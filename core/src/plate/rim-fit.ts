@@ -8,6 +8,7 @@ import { choleskyInPlace, choleskyInverse, choleskySolve } from '../numeric/chol
 import { median, type FirstRim, type Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
 import { normalDensity, normalShare } from './normal.ts';
+import { PLACES, type PlateTexture } from './plate-texture.ts';
 import { BINS, polarGeometry, rimTable, trigonometry, type PolarGeometry, type RimTable, type Trigonometry } from './outline-form.ts';
 import {
   GLOBAL,
@@ -15,6 +16,7 @@ import {
   blurVariances,
   emptyImage,
   meanSigma,
+  nearness,
   renderModel,
   shadeFall,
   shadeReachOf,
@@ -60,8 +62,8 @@ export interface FitSettings {
   readonly coarse?: boolean;
   /** 1 where a pixel must not be used. */
   readonly mask?: Uint8Array;
-  /** Light to be added to the plate, from its texture, per pixel. */
-  readonly texture?: Float32Array;
+  /** What is foretold of the plate's texture, and what is not: that is fitted along, within its covariance. */
+  readonly texture?: PlateTexture;
   readonly sharpening?: Sharpening;
   /** Levels may shade towards the rim (bevel, lid). */
   readonly shaded?: boolean;
@@ -74,7 +76,10 @@ const G = GLOBAL.count;
 export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: FitSettings): RimFit {
   const K = settings.harmonics;
   const n = 1 + 2 * K;
-  const size = n + G;
+  const { texture } = settings;
+  const extraLight = texture ? new Float64Array(PLACES) : undefined;
+  const extraPrecision = texture ? inverseOf(texture.unknown, PLACES) : undefined;
+  const size = n + G + (texture ? PLACES : 0);
   const coarse = settings.coarse === true;
   const total = window.widthPx * window.heightPx;
   let frame = first.frame;
@@ -97,12 +102,13 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     steps = step + 1;
     const rim = rimTable(radius, basis);
     const image: ModelImage = { ...blank, list: pixelsNear(geometry, rim, meanSigma(state, frame), coarse) };
-    const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, texture: settings.texture };
+    const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight };
     renderModel(scene, state, image);
-    const sums = accumulate(window, scene, state, image, settings.mask, coarse);
+    const sums = accumulate(window, scene, state, image, settings.mask, coarse, texture !== undefined);
     const a = new Float64Array(size * size);
     const b = new Float64Array(size);
-    assemble(a, b, sums, lateralAttenuation(K, meanSigma(state, frame) / radius[0]!), basis);
+    assemble(a, b, size, sums, lateralAttenuation(K, meanSigma(state, frame) / radius[0]!), basis);
+    if (extraLight && extraPrecision) assembleExtra(a, b, size, n, sums, extraLight, extraPrecision, lateralAttenuation(K, meanSigma(state, frame) / radius[0]!), basis);
     for (let i = 0; i < n; i++) {
       const p = 1 / prior[i]!;
       a[i * size + i]! += p;
@@ -114,6 +120,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     }
     const move = choleskySolve(a, size, b);
     const largest = apply(move, radius, state, n, meanSigma(state, frame));
+    if (extraLight) for (let i = 0; i < PLACES; i++) extraLight[i]! += move[n + G + i]!;
     updateNoise(state, sums, Math.abs(state.hole[0]! - state.plate[0]!));
     const settled = step >= 3 && largest < (coarse ? 5e-3 : 4e-4);
     if (!coarse && (step >= 1 || refines) && (step % 2 === 1 || settled || step === mostSteps - 1)) {
@@ -142,7 +149,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   const rim = rimTable(radius, basis);
   const sigma = meanSigma(state, frame);
   const image: ModelImage = { ...emptyImage(total), list: pixelsNear(geometry, rim, sigma, true) };
-  renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, texture: settings.texture }, state, image);
+  renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight }, state, image);
   let clipped = 0;
   let band = 0;
   let square = 0;
@@ -224,6 +231,11 @@ function pixelsNear(geometry: PolarGeometry, rim: RimTable, sigma: number, whole
 }
 
 interface Sums {
+  /** Per angle: information of the plate's own light there, with the outline's and the globals'; gradient. */
+  readonly plateInfo: Float64Array;
+  readonly plateCross: Float64Array;
+  readonly plateGlobals: Float64Array;
+  readonly plateGradient: Float64Array;
   readonly info: Float64Array;
   readonly gradient: Float64Array;
   readonly cross: Float64Array;
@@ -251,11 +263,16 @@ function accumulate(
   image: ModelImage,
   mask: Uint8Array | undefined,
   coarse: boolean,
+  textured: boolean,
 ): Sums {
   const { geometry, rim, meanRadius } = scene;
   const info = new Float64Array(BINS);
   const gradient = new Float64Array(BINS);
   const cross = new Float64Array(BINS * G);
+  const plateInfo = new Float64Array(BINS);
+  const plateCross = new Float64Array(BINS);
+  const plateGlobals = new Float64Array(textured ? BINS * G : 0);
+  const plateGradient = new Float64Array(BINS);
   const normal = new Float64Array(G * G);
   const right = new Float64Array(G);
   const g = new Float64Array(G);
@@ -328,6 +345,13 @@ function accumulate(
     info[nearest]! += w * jr * jr;
     gradient[nearest]! += w * jr * e;
     const o = nearest * G;
+    const jt = textured ? outer * nearness(d / s) : 0;
+    if (jt !== 0) {
+      plateInfo[nearest]! += w * jt * jt;
+      plateCross[nearest]! += w * jt * jr;
+      plateGradient[nearest]! += w * jt * e;
+      for (let q = 0; q < G; q++) plateGlobals[o + q]! += w * jt * g[q]!;
+    }
     for (let q = 0; q < G; q++) {
       const wg = w * g[q]!;
       if (wg === 0) continue;
@@ -337,6 +361,10 @@ function accumulate(
     }
   }
   return {
+    plateInfo,
+    plateCross,
+    plateGlobals,
+    plateGradient,
     info,
     gradient,
     cross,
@@ -480,10 +508,9 @@ function lateralAttenuation(K: number, sigmaOverR: number): Float64Array {
 }
 
 /** Normal equations of outline and globals from the sums per angle; products of trigonometric terms by sum and difference. */
-function assemble(a: Float64Array, b: Float64Array, sums: Sums, damp: Float64Array, basis: Trigonometry): void {
+function assemble(a: Float64Array, b: Float64Array, size: number, sums: Sums, damp: Float64Array, basis: Trigonometry): void {
   const n = damp.length;
   const K = (n - 1) / 2;
-  const size = n + G;
   const cosInfo = new Float64Array(2 * K + 1);
   const sinInfo = new Float64Array(2 * K + 1);
   for (let m = 0; m <= 2 * K; m++) {
@@ -534,6 +561,60 @@ function assemble(a: Float64Array, b: Float64Array, sums: Sums, damp: Float64Arr
     b[n + q] = sums.right[q]!;
     for (let p = 0; p <= q; p++) a[(n + q) * size + n + p] = sums.normal[q * G + p]!;
   }
+}
+
+/** The plate's own light at the rim, place by place, as further unknowns with the covariance foretold for them. */
+function assembleExtra(
+  a: Float64Array,
+  b: Float64Array,
+  size: number,
+  n: number,
+  sums: Sums,
+  extraLight: Float64Array,
+  precision: Float64Array,
+  damp: Float64Array,
+  basis: Trigonometry,
+): void {
+  const first = n + G;
+  for (let bin = 0; bin < BINS; bin++) {
+    // The same straight lines between places as when the model is rendered.
+    const at = (bin / BINS) * PLACES;
+    const low = Math.floor(at);
+    const f = at - low;
+    const high = (low + 1) % PLACES;
+    const parts: [number, number][] = f === 0 ? [[low, 1]] : [[low, 1 - f], [high, f]];
+    const info = sums.plateInfo[bin]!;
+    if (info === 0) continue;
+    for (const [p, u] of parts) {
+      const row = (first + p) * size;
+      b[first + p]! += u * sums.plateGradient[bin]!;
+      for (const [q, v] of parts) if (q <= p) a[row + first + q]! += u * v * info;
+      const cross = u * sums.plateCross[bin]!;
+      for (let i = 0; i < n; i++) {
+        const k = (i + 1) >> 1;
+        const table = i > 0 && i % 2 === 0 ? basis.sine : basis.cosine;
+        a[row + i]! += cross * damp[i]! * table[k * BINS + bin]!;
+      }
+      for (let g = 0; g < G; g++) a[row + n + g]! += u * sums.plateGlobals[bin * G + g]!;
+    }
+  }
+  for (let p = 0; p < PLACES; p++) {
+    let pull = 0;
+    for (let q = 0; q < PLACES; q++) {
+      const w = precision[p * PLACES + q]!;
+      pull += w * extraLight[q]!;
+      if (q <= p) a[(first + p) * size + first + q]! += w;
+    }
+    b[first + p]! -= pull;
+  }
+}
+
+function inverseOf(matrix: Float64Array, n: number): Float64Array {
+  const a = matrix.slice();
+  const floor = 1e-3 * matrix.reduce((most, v, i) => (i % (n + 1) === 0 ? Math.max(most, v) : most), 0) + 1e-14;
+  for (let i = 0; i < n; i++) a[i * (n + 1)]! += floor;
+  if (!choleskyInPlace(a, n)) throw new ModelError('not-converged', 'The texture of this plate could not be taken into account.');
+  return choleskyInverse(a, n);
 }
 
 function spreadOf(absolute: number[]): number | null {

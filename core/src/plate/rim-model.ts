@@ -110,11 +110,14 @@ export interface ModelScene {
   readonly rim: RimTable;
   readonly meanRadius: number;
   readonly texture: Float32Array | undefined;
+  /** Further light of the plate close to the rim, at even angles. */
+  readonly extraLight: Float64Array | undefined;
 }
 
 /** Fills `image` for the pixels of its list. */
 export function renderModel(scene: ModelScene, state: ModelState, image: ModelImage): void {
-  const { window, frame, geometry, rim, meanRadius, texture } = scene;
+  const { window, frame, geometry, rim, meanRadius, texture, extraLight } = scene;
+  const places = extraLight ? extraLight.length / rim.radius.length : 0;
   const rect = rectAround(window, frame, rim, state);
   const core = renderCore(frame, rim, state, rect);
   const blur = blurVariances(state, frame);
@@ -148,6 +151,12 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
     const y = geometry.y[i]! / meanRadius;
     let plate = state.plate[0]! + state.plate[1]! * x + state.plate[2]! * y;
     if (texture) plate += texture[i]!;
+    if (extraLight) {
+      const turn = at * places;
+      const p = Math.floor(turn) % extraLight.length;
+      const t = turn - Math.floor(turn);
+      plate += (extraLight[p]! * (1 - t) + extraLight[(p + 1) % extraLight.length]! * t) * nearness(z);
+    }
     if (shaded) {
       const fall = shadeFall(d, shadeReach);
       const inverse = 1 / Math.max(1e-9, geometry.distance[i]!);
@@ -167,6 +176,11 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
   }
   if (state.sharpening !== 'none') sharpenModel(scene, state, image, core, rect);
   clipModel(window, image);
+}
+
+/** Reach of what is not foretold of the plate: whole at the rim, gone where the plate itself is seen. */
+export function nearness(z: number): number {
+  return z >= -1 ? 1 : z <= -2.7 ? 0 : (z + 2.7) / 1.7;
 }
 
 /** How the shading beside the rim falls off outwards. */
