@@ -138,6 +138,9 @@ export { filmRay } from './picture/film-ray.ts';
 export type { FilmRay, FilmSurface, PictureCamera } from './picture/film-ray.ts';
 export { compareHoles, pictureInWords } from './picture/in-words.ts';
 export type { HoleComparison, PictureFigures } from './picture/in-words.ts';
+export { photograph, printTone } from './picture/photograph.ts';
+export type { Photograph, PhotographQuestion, PrintTone, ScenePhotograph } from './picture/photograph.ts';
+export type { GreyPicture } from './picture/zone-blur.ts';
 
 // exposure
 export { exposureTime } from './exposure/exposure-time.ts';

@@ -13,7 +13,7 @@
 import { InputError } from '../errors.ts';
 import { gaussBound } from '../numeric/chebyshev.ts';
 import { MM_PER_NM } from './conjugates.ts';
-import { shapeBox } from './hole-shape.ts';
+import { rimLengthMm, shapeBox } from './hole-shape.ts';
 import type { EllipseRim, HoleShape, RimPoint } from './hole-shape.ts';
 import { rimNodes } from './rim-nodes.ts';
 import type { NodeRule } from './rim-nodes.ts';
@@ -92,19 +92,6 @@ function provedRule(of: { alpha: number; reach: number; tolerance: number; perim
   };
 }
 
-function perimeterMm(shape: HoleShape): number {
-  let sum = 0;
-  for (const rim of shape.rims) {
-    if (rim.kind !== 'polygon') continue;
-    let before = rim.points[rim.points.length - 1] as RimPoint;
-    for (const point of rim.points) {
-      sum += Math.hypot(point.xMm - before.xMm, point.yMm - before.yMm);
-      before = point;
-    }
-  }
-  return sum;
-}
-
 /**
  * Intensity at film points behind a hole of any shape, 1 = without the plate, with a bound of the error.
  * Formula and bound: above. Several wavelengths add by their shares.
@@ -113,7 +100,9 @@ function perimeterMm(shape: HoleShape): number {
  * @param points on the film, from the foot of the origin, x right, y up, seen from the film side
  * @param toleranceShare what the bound of the field's error may be, > 0; default 1e-11
  * @throws InputError not-positive, out-of-range
- * @source optics-notes 2, barnett2021, trefethen2013 8.2
+ * @source optics-notes 2
+ * @source barnett2021
+ * @source trefethen2013 8.2
  */
 export function edgeIntegral(
   view: ShapedHoleView,
@@ -135,7 +124,7 @@ export function edgeIntegral(
     throw new InputError('out-of-range', 'Each film point needs two finite lengths.', { path: 'points' });
   }
   const reach = reachMm(view.shape, film);
-  const perimeter = perimeterMm(view.shape);
+  const perimeter = rimLengthMm(view.shape.rims.filter((rim) => rim.kind === 'polygon'));
   const intensity = new Float64Array(points.length);
   let errorBoundShare = 0;
   for (const { wavelengthNm, weightShare } of view.light) {

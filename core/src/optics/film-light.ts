@@ -181,7 +181,9 @@ function product(question: FilmLightQuestion): { at: number; weight: number }[] 
  * Valid: the film's curve as given; a generic one is good to about ±15 nm in its mean.
  * @param question count 1…15
  * @throws InputError unknown-name, out-of-range, missing (a filter or lamp that leaves no light)
- * @source optics-notes 2, cie-illuminants, gautschi2004 2.2
+ * @source optics-notes 2
+ * @source cie-illuminants
+ * @source gautschi2004 2.2
  */
 export function filmLight(question: FilmLightQuestion): SeenLight {
   const count = question.count ?? 7;

@@ -250,3 +250,16 @@ export function polygonShape(shape: HoleShape): { readonly rims: readonly Polygo
     }),
   };
 }
+
+/** Length of all edges, islands counted too. */
+export function rimLengthMm(rims: readonly PolygonRim[]): number {
+  let sum = 0;
+  for (const { points } of rims) {
+    let before = points[points.length - 1] as RimPoint;
+    for (const point of points) {
+      sum += Math.hypot(point.xMm - before.xMm, point.yMm - before.yMm);
+      before = point;
+    }
+  }
+  return sum;
+}

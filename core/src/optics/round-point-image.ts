@@ -82,7 +82,8 @@ function addIntensity(u: number, v: Float64Array, weightShare: number, into: Flo
  * @param radiiMm ≥ 0, in any order
  * @returns one value for each radius
  * @throws InputError not-positive, negative
- * @source optics-notes 2, bornwolf1999 8.8
+ * @source optics-notes 2
+ * @source bornwolf1999 8.8
  */
 export function roundPointImage(view: RoundHoleView, radiiMm: ArrayLike<number>): Float64Array {
   requireView(view, ['diameterMm', view.diameterMm]);
@@ -186,7 +187,8 @@ function otfNumbers(view: RoundHoleView): { c: number; perMm: number; weightShar
  * @param view all > 0; object distance may be infinite
  * @param frequenciesPerMm finite
  * @throws InputError not-positive, out-of-range
- * @source optics-notes 2, hopkins1955
+ * @source optics-notes 2
+ * @source hopkins1955
  */
 export function roundOtf(view: RoundHoleView, frequenciesPerMm: ArrayLike<number>): Float64Array {
   requireView(view, ['diameterMm', view.diameterMm]);

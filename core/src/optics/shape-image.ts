@@ -265,7 +265,8 @@ function requireGrid(grid: ImageGrid): void {
  * @param grid 1 to 4096 columns and rows
  * @param toleranceShare error allowed against the peak, 1e-10 to 1e-4; default 1e-4
  * @throws InputError not-positive, out-of-range, missing
- * @source optics-notes 2, trefethen2013 8.2
+ * @source optics-notes 2
+ * @source trefethen2013 8.2
  */
 export function shapeImage(view: ShapedHoleView, grid: ImageGrid, toleranceShare = 1e-4): ShapeImage {
   requireView(view);

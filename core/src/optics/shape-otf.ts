@@ -138,7 +138,8 @@ function ellipseOverlap(rim: EllipseRim, s: number, w: number): { re: number; im
  * @param frequenciesPerMm finite
  * @param angleRad direction in which the detail repeats, counter-clockwise from x, seen from the film side
  * @throws InputError not-positive, out-of-range, missing
- * @source optics-notes 2, hopkins1955
+ * @source optics-notes 2
+ * @source hopkins1955
  */
 export function shapeOtf(view: ShapedHoleView, frequenciesPerMm: ArrayLike<number>, angleRad: number): ShapeOtf {
   requireView(view);
