@@ -89,11 +89,13 @@ async function watchedRows(
   take: (row: Samples, rowPx: number) => void,
 ): Promise<void> {
   let cancelled = false;
+  // Only a pass through the whole scan takes long enough to be told of.
+  const tell = window.heightPx === decoder.heightPx ? watch.progress : undefined;
   await decoder.rows(window, (row, rowPx) => {
     const done = rowPx - window.rowPx;
     if (done % ROWS_BETWEEN_WORDS === 0) {
       cancelled = watch.cancelled?.() ?? false;
-      watch.progress?.(done / window.heightPx, 'reading the scan');
+      tell?.(done / window.heightPx, 'reading the scan');
     }
     if (!cancelled) take(row, rowPx);
     return !cancelled;

@@ -19,6 +19,7 @@ const NOTHING: ExifStatements = { resolution: null, saysSrgb: false, orientation
 /**
  * What an EXIF block says. A damaged block says nothing: it is an extra, the picture does not need it.
  * @param block from its byte-order mark on
+ * @source exif2010
  */
 export function readExif(block: Uint8Array): ExifStatements {
   try {
