@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vite';
+import { VitePWA } from 'vite-plugin-pwa';
 
 const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8')) as { version: string };
 const here = fileURLToPath(new URL('.', import.meta.url));
@@ -11,7 +12,31 @@ export default defineConfig({
   root: here,
   base: './',
   define: { __APP_VERSION__: JSON.stringify(version) },
-  plugins: [svelte()],
+  plugins: [
+    svelte(),
+    VitePWA({
+      strategies: 'injectManifest',
+      srcDir: 'src/offline',
+      filename: 'service-worker.ts',
+      // The app registers it itself: the content policy allows no script in the page.
+      injectRegister: false,
+      manifest: {
+        name: 'Camerawright',
+        short_name: 'Camerawright',
+        description: 'A workbench for people who build their own pinhole cameras.',
+        start_url: './camera',
+        scope: './',
+        display: 'standalone',
+        background_color: '#f4eee1',
+        theme_color: '#f4eee1',
+        icons: [{ src: 'icon.svg', sizes: 'any', type: 'image/svg+xml', purpose: 'any' }],
+      },
+      injectManifest: {
+        globPatterns: ['**/*.{html,js,css,svg,woff2,wasm,webmanifest}'],
+        maximumFileSizeToCacheInBytes: 32 * 1024 * 1024,
+      },
+    }),
+  ],
   build: {
     outDir: fileURLToPath(new URL('../dist/app', import.meta.url)),
     emptyOutDir: true,

@@ -7,6 +7,7 @@ import { emptyWorkshop, isCamerawrightError } from '#core';
 import { browserClock as clock, browserSaver as saver, newId, openShelf } from '#io/browser';
 import type { Store } from '#io/ports';
 import { mount } from 'svelte';
+import { Offline } from './offline/offline.svelte.ts';
 import App from './shell/App.svelte';
 import { Drafts } from './shell/drafts.svelte.ts';
 import { WorkshopFiles } from './shell/files.svelte.ts';
@@ -18,6 +19,7 @@ import { OpenWorkshop } from './shell/workshop.svelte.ts';
 
 const notices = new Notices();
 const appearance = new Appearance();
+const offline = new Offline();
 const shelf = await openShelf({ clock });
 
 /** The demo on the first visit, the last workshop on every later one. */
@@ -55,6 +57,7 @@ const bench = {
   notices,
   appearance,
   files: new WorkshopFiles({ workshop, notices, saver, shelf }),
+  offline,
   drafts: new Drafts(),
   router: new Router(rooms),
   clock,
@@ -62,6 +65,9 @@ const bench = {
   version: __APP_VERSION__,
 };
 mount(App, { target, props: { bench } });
+if (import.meta.env.PROD) {
+  void offline.settle();
+}
 
 // The demo's plates come without a figure: on the first visit they are measured, whichever room is open.
 if (workshop.document.plates.some(({ passes }) => passes.length === 0)) {

@@ -1,6 +1,7 @@
 /** What every room is given: the workshop and the things that belong to this device. */
 import { getContext, setContext } from 'svelte';
 import type { Clock } from '#io/ports';
+import type { Offline } from '../offline/offline.svelte.ts';
 import type { Drafts } from './drafts.svelte.ts';
 import type { WorkshopFiles } from './files.svelte.ts';
 import type { Notices } from './notice.svelte.ts';
@@ -15,6 +16,7 @@ export interface Bench {
   readonly router: Router;
   readonly notices: Notices;
   readonly files: WorkshopFiles;
+  readonly offline: Offline;
   /** The present. */
   readonly clock: Clock;
   /** A new id for a record: random, sortable, never used before. */
