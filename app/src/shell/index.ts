@@ -12,11 +12,10 @@ export {
   farLength,
   filmLength,
   holeLength,
-  lengthQuantity,
   plainQuantity,
   signedLength,
   woodLength,
 } from './fields/quantities.ts';
-export type { LengthKind, PlainKind, Quantity } from './fields/quantities.ts';
+export type { Quantity } from './fields/quantities.ts';
 export { theCamera } from './words.ts';
 export type { OpenWorkshop } from './workshop.svelte.ts';

@@ -26,11 +26,6 @@ export function closedPath(points: readonly PointPx[]): string {
   return points.map((p, i) => `${i === 0 ? 'M' : 'L'}${p.x.toFixed(2)} ${p.y.toFixed(2)}`).join('') + 'Z';
 }
 
-/** An axis-parallel box between two corners given in mm. */
-export function boxPath(scale: DrawingScale, a: readonly [number, number], b: readonly [number, number]): string {
-  return closedPath([toPx(scale, a[0], a[1]), toPx(scale, b[0], a[1]), toPx(scale, b[0], b[1]), toPx(scale, a[0], b[1])]);
-}
-
 /**
  * The largest scale of a 1 : 1.122 (twentieth of a decade) series that fits, so that the drawing rests
  * while a number changes a little and moves only when it has to.

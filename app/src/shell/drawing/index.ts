@@ -3,5 +3,5 @@ export { default as Dimension } from './Dimension.svelte';
 export { default as Handle } from './Handle.svelte';
 export { default as Hatching } from './Hatching.svelte';
 export { default as ScaleBar } from './ScaleBar.svelte';
-export { boxPath, closedPath, restingScale, scaleBarLength, toPx } from './frame.ts';
+export { closedPath, restingScale, toPx } from './frame.ts';
 export type { DrawingScale, PointPx } from './frame.ts';

@@ -19,7 +19,7 @@ export interface Quantity {
   readonly inInches?: Quantity;
 }
 
-export interface LengthKind {
+interface LengthKind {
   /** What a plain number means. */
   readonly plain: LengthUnit;
   readonly stepMm: number;
@@ -36,7 +36,7 @@ function clean(mm: number): number {
   return Number(mm.toFixed(9));
 }
 
-export function lengthQuantity(kind: LengthKind): Quantity {
+function lengthQuantity(kind: LengthKind): Quantity {
   const inMm = lengthIn(kind);
   return kind.plain === 'mm' ? { ...inMm, inInches: lengthIn({ ...kind, plain: 'in' }) } : inMm;
 }
@@ -129,7 +129,7 @@ export const angle: Quantity = {
   },
 };
 
-export interface PlainKind {
+interface PlainKind {
   /** Written after the number and allowed, but not needed, in the text: `nm`. */
   readonly unit: string;
   readonly step: number;
