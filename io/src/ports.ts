@@ -4,7 +4,13 @@
  */
 import type {
   CancelCheck,
+  FieldContrast,
+  FieldView,
+  FilmPoint,
   Illumination,
+  ImageGrid,
+  Photograph,
+  PhotographQuestion,
   PixelSource,
   PixelWindow,
   Progress,
@@ -12,6 +18,8 @@ import type {
   ScanFacts,
   ScanReading,
   ScanScale,
+  ScenePhotograph,
+  ShapeImage,
   ToneCurve,
   Workshop,
   WorkshopDraft,
@@ -112,6 +120,33 @@ export interface PlateRoom {
   ): Promise<ScanMeasurement>;
   look(bytes: Uint8Array | Blob, fileName: string): Promise<ScanLook>;
   /** Ends what is running; its promise is rejected with ModelError `cancelled`. */
+  cancel(): void;
+  close(): void;
+}
+
+/** What `photograph` is asked, but for the scene, which lies in the room already. */
+export type PictureRequest = Omit<PhotographQuestion, 'scene' | 'progress' | 'cancelled'>;
+
+/** Where the heavy work on a hole's picture is done: in a worker in the browser. */
+export interface PictureRoom {
+  /** The photograph that is drawn from now on. */
+  place(scene: ScenePhotograph): void;
+  /**
+   * The point image across the ray to a film point; `null` where the plate takes all light.
+   * @throws InputError as `shapeImage`
+   */
+  pointImage(view: FieldView, point: FilmPoint, grid: ImageGrid): Promise<ShapeImage | null>;
+  /** @throws InputError as `fieldContrast` */
+  contrast(view: FieldView, frequenciesPerMm: Float64Array): Promise<readonly FieldContrast[]>;
+  /**
+   * The picture at the size asked.
+   * @throws InputError missing when no scene was placed, and as `photograph`
+   * @throws ModelError cancelled
+   */
+  draw(request: PictureRequest, onProgress?: Progress): Promise<Photograph>;
+  /** The same from the scene made smaller, for a first look. */
+  preview(request: PictureRequest): Promise<Photograph>;
+  /** Ends what is running; its promise is rejected with ModelError `cancelled`. The scene stays. */
   cancel(): void;
   close(): void;
 }

@@ -5,5 +5,6 @@ export { newId } from '../store/id.ts';
 export { openScanShelf } from './scan-shelf.ts';
 export type { HolePicture, ScanShelf, ScanShelfOptions } from './scan-shelf.ts';
 export { systemClock as browserClock } from '../system-clock.ts';
+export { openPictureRoom } from './picture-room.ts';
 export { openPlateRoom } from './plate-room.ts';
 export { browserSaver } from './saver.ts';
