@@ -48,13 +48,13 @@ describe('a photograph through the hole', () => {
     // two square holes side by side in the near field: two images, the large one more light
     const square = (x: number, size: number) =>
       [[-1, -1], [1, -1], [1, 1], [-1, 1]].map(([u, v]) => ({ xMm: x + size * (u as number), yMm: size * (v as number) }));
-    const shape = outlineShape([square(-0.7, 0.3), square(0.7, 0.2)]);
-    const small = { frame: { widthMm: 6, heightMm: 6 }, focalLengthMm: 50, holeShift: { xMm: 0, yMm: 0 } };
+    const shape = outlineShape([square(-0.5, 0.2), square(0.5, 0.13)]);
+    const small = { frame: { widthMm: 4, heightMm: 4 }, focalLengthMm: 50, holeShift: { xMm: 0, yMm: 0 } };
     const picture = photograph({
       ...ask,
       columns: 40,
       view: { ...view, camera: small, shape },
-      scene: scene(600, 600, 0.2, (x, y) => (Math.hypot(x, y) < 0.006 ? 1 : 0)),
+      scene: scene(300, 300, 0.15, (x, y) => (Math.hypot(x, y) < 0.006 ? 1 : 0)),
     });
     const within = (from: number, to: number): number =>
       picture.light.reduce((sum, value, i) => sum + (i % 40 >= from && i % 40 < to ? value : 0), 0);
