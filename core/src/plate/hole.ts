@@ -6,6 +6,7 @@ import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from '.
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { readLight, type LightWindow } from './light-window.ts';
 import type { Candidate } from './locate.ts';
+import { noiseSharpening } from './noise-grain.ts';
 import { plateTexture } from './plate-texture.ts';
 import { fitRim, type FitSettings, type RimFit } from './rim-fit.ts';
 import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
@@ -99,7 +100,9 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const reach = 2.5 * coarse.sigma + 1;
   const mask = strange.length > 0 ? markAround(window, coarse.frame, strange, reach) : undefined;
   const settings = { harmonics, ...(mask ? { mask } : {}) };
-  const fit = texturedFit(sharpenedFit(window, fitRim(window, coarse, settings), settings), window, settings);
+  const plain = sharpenedFit(window, fitRim(window, coarse, settings), settings);
+  const fit = texturedFit(plain, window, settings);
+  const textured = fit !== plain;
   const lying = strange.filter((d) => d.kind === 'island' || d.kind === 'fibre');
   const pieces = debrisAreas(window, fit, lying, reach);
   const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
@@ -117,9 +120,9 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const budget = budgetOf(facts, {
     mmPerUnit: place.mmPerUnit,
     diameterUnits,
-    noise: 1.3 * 2 * Math.sqrt(fit.covariance[0]!),
-    texture: 0,
-    blur: 0.002 * fit.sigma,
+    noise: whiteNoiseTerm(fit),
+    texture: Math.sqrt(Math.max(0, (textured ? 1.35 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
+    blur: 0.001 * fit.sigma,
     saturation: fit.clippedShare > 0.02 ? 0.02 * fit.sigma : 0,
     debris: 0,
     sigma: fit.sigma,
@@ -159,15 +162,26 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
 }
 
 /**
- * Sharpening makes an edge lopsided in light; two trial steps tell whether the scan shows that, and then it
- * becomes part of the model, on stored values as drivers do it, or on light.
+ * Sharpening makes an edge lopsided in light. Undershoot beside the rim tells of it, or the noise inside the
+ * hole; then it becomes part of the model, on stored values as drivers do it, or on light.
  */
 function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings): RimFit {
-  const trial = fitRim(window, plain, { ...settings, sharpening: 'stored', mostSteps: 2 });
-  const { sharpenAmount } = trial.state;
-  if (plain.state.tails[0]! > -0.012 && !(sharpenAmount > 0.06 && sharpenAmount > 5 * trial.sharpenDeviation)) return plain;
+  const seen = noiseSharpening(window, plain, settings.mask);
+  const undershoot = plain.state.tails[0]! < -0.012;
+  if (!seen && !undershoot) return plain;
+  if (seen) return fitRim(window, plain, { ...settings, sharpening: 'stored', sharpeningSeen: seen });
   const tries = (['stored', 'linear'] as const).map((sharpening) => fitRim(window, plain, { ...settings, sharpening }));
   return tries.reduce((best, t) => (t.edgeResidualShare < 0.985 * best.edgeResidualShare ? t : best), plain);
+}
+
+/**
+ * The bound set by the pixels' noise, in the diameter, units: 2 (s_n / C) √(2 √π s / (π D)).
+ * @source metrology-notes E
+ */
+function whiteNoiseTerm(fit: RimFit): number {
+  const noise = Math.sqrt((fit.state.holeVariance + fit.state.plateVariance) / 2 + fit.state.edgeVariance);
+  const information = (2 * Math.sqrt(Math.PI) * fit.sigma) / (Math.PI * 2 * fit.radius[0]!);
+  return 2 * (noise / Math.abs(fit.contrast)) * Math.sqrt(information);
 }
 
 /** Standard deviation of the outline at one angle. */

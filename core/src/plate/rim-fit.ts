@@ -7,6 +7,7 @@ import { ModelError } from '../errors.ts';
 import { choleskyInPlace, choleskyInverse, choleskySolve } from '../numeric/cholesky.ts';
 import { median, type FirstRim, type Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
+import type { NoiseSharpening } from './noise-grain.ts';
 import { normalDensity, normalShare } from './normal.ts';
 import { PLACES, type PlateTexture } from './plate-texture.ts';
 import { BINS, polarGeometry, rimTable, trigonometry, type PolarGeometry, type RimTable, type Trigonometry } from './outline-form.ts';
@@ -18,8 +19,6 @@ import {
   meanSigma,
   nearness,
   renderModel,
-  shadeFall,
-  shadeReachOf,
   type ModelImage,
   type ModelState,
   type Sharpening,
@@ -65,8 +64,8 @@ export interface FitSettings {
   /** What is foretold of the plate's texture, and what is not: that is fitted along, within its covariance. */
   readonly texture?: PlateTexture;
   readonly sharpening?: Sharpening;
-  /** Levels may shade towards the rim (bevel, lid). */
-  readonly shaded?: boolean;
+  /** What the noise told of the sharpening, as expectation. */
+  readonly sharpeningSeen?: NoiseSharpening;
   readonly mostSteps?: number;
 }
 
@@ -186,6 +185,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
 
 function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState {
   const sharpening = settings.sharpening ?? 'none';
+  const seen = settings.sharpeningSeen;
   if ('state' in first) {
     const s = first.state;
     const starts = sharpening !== 'none' && s.sharpening === 'none';
@@ -194,9 +194,8 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
       hole: s.hole.slice(),
       plate: s.plate.slice(),
       tails: s.tails.slice(),
-      shade: s.shade.slice(),
       sharpening,
-      ...(starts ? { sharpenAmount: 0, sharpenRadiusPx: 1.2 } : {}),
+      ...(starts ? { sharpenAmount: seen?.amount ?? 0, sharpenRadiusPx: seen?.radiusPx ?? 1.2 } : {}),
     };
   }
   const optical = Math.sqrt(Math.max(0.1, first.sigma ** 2 - 1 / 12));
@@ -207,7 +206,6 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
     sigmaColumnPx: optical / first.frame.unitsPerColumn,
     sigmaRowPx: optical / first.frame.unitsPerRow,
     tails: new Float64Array(2),
-    shade: new Float64Array(3),
     sharpening,
     sharpenAmount: 0,
     sharpenRadiusPx: 1.2,
@@ -281,7 +279,6 @@ function accumulate(
   const edgeResiduals: number[] = [];
   const blur = blurVariances(state, scene.frame);
   const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
-  const shadeReach = shadeReachOf(meanSigma(state, scene.frame));
   const sharpening = state.sharpening !== 'none';
   let edgeShare = 0;
   const extra = coarse ? (COARSE_SHARE * scaleLight) ** 2 : 0;
@@ -333,13 +330,8 @@ function accumulate(
     const step = normalShare(z);
     g[8] = C * (normalShare(z / TAIL[0]) - step);
     g[9] = C * (normalShare(z / TAIL[1]) - step);
-    const fall = outer * shadeFall(d, shadeReach);
-    const inverse = 1 / Math.max(1e-9, geometry.distance[i]!);
-    g[10] = fall;
-    g[11] = fall * geometry.x[i]! * inverse;
-    g[12] = fall * geometry.y[i]! * inverse;
-    g[13] = sharpening ? image.amountSlope[i]! : 0;
-    g[14] = sharpening ? image.radiusSlope[i]! : 0;
+    g[10] = sharpening ? image.amountSlope[i]! : 0;
+    g[11] = sharpening ? image.radiusSlope[i]! : 0;
     const rounded = (at + 0.5) | 0;
     const nearest = rounded === BINS ? 0 : rounded;
     info[nearest]! += w * jr * jr;
@@ -402,7 +394,6 @@ function apply(move: Float64Array, radius: Float64Array, state: ModelState, n: n
   for (let i = 0; i < 3; i++) {
     state.hole[i]! += at(GLOBAL.hole + i);
     state.plate[i]! += at(GLOBAL.plate + i);
-    state.shade[i]! += at(GLOBAL.shade + i);
   }
   state.sigmaColumnPx = Math.max(0.15, state.sigmaColumnPx * Math.exp(bounded(at(GLOBAL.blurColumn))));
   state.sigmaRowPx = Math.max(0.15, state.sigmaRowPx * Math.exp(bounded(at(GLOBAL.blurRow))));
@@ -439,10 +430,14 @@ function addGlobalPriors(
   const tailWidth = state.sharpening === 'none' ? 0.05 : 0.01;
   add(GLOBAL.tail, state.tails[0]!, tailWidth);
   add(GLOBAL.tail + 1, state.tails[1]!, tailWidth);
-  const shade = settings.shaded ? 0.08 * Math.abs(state.plate[0]!) + 1e-4 * scale : 1e-9 * scale + 1e-12;
-  for (let i = 0; i < 3; i++) add(GLOBAL.shade + i, state.shade[i]!, shade);
-  add(GLOBAL.sharpen, state.sharpening === 'none' ? 0 : state.sharpenAmount, 1);
-  add(GLOBAL.sharpen + 1, Math.log(state.sharpenRadiusPx / 1.2), 0.5);
+  const seen = settings.sharpeningSeen;
+  if (state.sharpening === 'none') {
+    add(GLOBAL.sharpen, 0, 1);
+    add(GLOBAL.sharpen + 1, 0, 1);
+  } else {
+    add(GLOBAL.sharpen, state.sharpenAmount - (seen?.amount ?? 0), seen ? 0.12 : 1);
+    add(GLOBAL.sharpen + 1, Math.log(state.sharpenRadiusPx / (seen?.radiusPx ?? 1.2)), seen ? 0.15 : 0.5);
+  }
   // The two directions blur alike within a fifth or so.
   const p = 1 / 0.2 ** 2;
   const difference = Math.log(state.sigmaColumnPx / state.sigmaRowPx);

@@ -12,9 +12,6 @@ import { lightOfValue, valueOfLight } from './tone.ts';
 /** Widths of the two wider parts of the blur, as multiples of its core. */
 export const TAIL = [2.5, 7] as const;
 
-/** Reach of the shading beside the rim, in widths of the blur: bevel, lid shadow. */
-const SHADE_REACH = 7;
-
 /** Everything but the outline, by place in one vector. */
 export const GLOBAL = {
   hole: 0,
@@ -22,9 +19,8 @@ export const GLOBAL = {
   blurColumn: 6,
   blurRow: 7,
   tail: 8,
-  shade: 10,
-  sharpen: 13,
-  count: 15,
+  sharpen: 10,
+  count: 12,
 } as const;
 
 export type Sharpening = 'none' | 'stored' | 'linear';
@@ -36,8 +32,6 @@ export interface ModelState {
   sigmaColumnPx: number;
   sigmaRowPx: number;
   tails: Float64Array;
-  /** Light added to the plate beside the rim: all round, towards the right, towards the top. */
-  shade: Float64Array;
   sharpening: Sharpening;
   sharpenAmount: number;
   sharpenRadiusPx: number;
@@ -121,9 +115,6 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
   const rect = rectAround(window, frame, rim, state);
   const core = renderCore(frame, rim, state, rect);
   const blur = blurVariances(state, frame);
-  const sigma = meanSigma(state, frame);
-  const shadeReach = SHADE_REACH * sigma;
-  const shaded = state.shade[0] !== 0 || state.shade[1] !== 0 || state.shade[2] !== 0;
   const bins = rim.radius.length;
   const { list } = image;
   for (let n = 0; n < list.length; n++) {
@@ -157,12 +148,6 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
       const t = turn - Math.floor(turn);
       plate += (extraLight[p]! * (1 - t) + extraLight[(p + 1) % extraLight.length]! * t) * nearness(z);
     }
-    if (shaded) {
-      const fall = shadeFall(d, shadeReach);
-      const inverse = 1 / Math.max(1e-9, geometry.distance[i]!);
-      plate +=
-        fall * (state.shade[0]! + (state.shade[1]! * geometry.x[i]! + state.shade[2]! * geometry.y[i]!) * inverse);
-    }
     const hole = state.hole[0]! + state.hole[1]! * x + state.hole[2]! * y;
     image.depth[i] = d;
     image.share[i] = share;
@@ -181,15 +166,6 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
 /** Reach of what is not foretold of the plate: whole at the rim, gone where the plate itself is seen. */
 export function nearness(z: number): number {
   return z >= -1 ? 1 : z <= -2.7 ? 0 : (z + 2.7) / 1.7;
-}
-
-/** How the shading beside the rim falls off outwards. */
-export function shadeFall(depth: number, reach: number): number {
-  return depth >= 0 ? 1 : Math.exp(depth / reach);
-}
-
-export function shadeReachOf(sigma: number): number {
-  return SHADE_REACH * sigma;
 }
 
 function rectAround(window: LightWindow, frame: Frame, rim: RimTable, state: ModelState): Rect {
