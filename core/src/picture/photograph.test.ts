@@ -54,7 +54,7 @@ describe('a photograph through the hole', () => {
       ...ask,
       columns: 40,
       view: { ...view, camera: small, shape },
-      scene: scene(300, 300, 0.15, (x, y) => (Math.hypot(x, y) < 0.006 ? 1 : 0)),
+      scene: scene(300, 300, 0.15, (x, y) => (Math.hypot(x, y) < 0.02 ? 1 : 0)),
     });
     const within = (from: number, to: number): number =>
       picture.light.reduce((sum, value, i) => sum + (i % 40 >= from && i % 40 < to ? value : 0), 0);
@@ -71,7 +71,7 @@ describe('a photograph through the hole', () => {
       const away = (x - slope * y) * 3000;
       return Math.min(1, Math.max(0, away + 0.5));
     });
-    const columns = 220;
+    const columns = 240;
     const picture = photograph({ ...ask, columns, view: { ...view, camera: small }, scene: edge });
     const pitchMm = 12 / columns;
     const measured = edgeContrast(picture.light, { columns, rows: picture.rows, slope, pitchMm }, [0.5, 1, 2, 3, 4]);

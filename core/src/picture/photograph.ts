@@ -100,15 +100,23 @@ function filmY(sheet: Sheet, row: number): number {
   return (row + 0.5 - sheet.rows / 2) * sheet.pitchMm;
 }
 
+interface Projected {
+  readonly picture: GreyPicture;
+  readonly coveredShare: number;
+  /** Size of a grey scene pixel in the picture, and whether it is a mean of several. */
+  readonly greyPx: number;
+  readonly averaged: boolean;
+}
+
 /** The scene as it falls on the film, still sharp. */
-function projected(question: PhotographQuestion, sheet: Sheet): { picture: GreyPicture; coveredShare: number } {
+function projected(question: PhotographQuestion, sheet: Sheet): Projected {
   const { view, scene } = question;
   const { camera } = view;
   const f = camera.focalLengthMm;
   const curved = camera.filmSurface === 'cylinder';
   const scenePerSlope = scene.columns / (2 * Math.tan(scene.angleRad / 2));
-  // three times as fine as the picture, so that sampling takes little contrast away
-  const shrink = Math.max(1, Math.floor((scenePerSlope * sheet.pitchMm) / (3 * f)));
+  // twice as fine as the picture: coarser would take contrast away, finer would step over detail
+  const shrink = Math.max(1, Math.floor((scenePerSlope * sheet.pitchMm) / (2 * f)));
   const grey = greyScene(scene, question.channelShares, shrink);
   const perSlope = scenePerSlope / shrink;
   const equivalentMm = 2 * Math.sqrt(shapeAreaMm2(view.shape) / Math.PI);
@@ -148,7 +156,20 @@ function projected(question: PhotographQuestion, sheet: Sheet): { picture: GreyP
     }
   }
   const inner = (sheet.columns - 2 * sheet.borderPx) * (sheet.rows - 2 * sheet.borderPx);
-  return { picture: { columns: sheet.columns, rows: sheet.rows, light }, coveredShare: covered / inner };
+  return { picture: { columns: sheet.columns, rows: sheet.rows, light }, coveredShare: covered / inner, greyPx: f / (perSlope * sheet.pitchMm), averaged: shrink > 1 };
+}
+
+/**
+ * What reading the scene between its pixels, and taking the mean of several, has cost in contrast: sinc² and sinc of
+ * their size. A scene coarser than the picture is left as it is.
+ */
+function samplingGain(greyPx: number, averaged: boolean): (cyclesPerPx: number) => number {
+  if (greyPx > 0.75) return () => 1;
+  return (cyclesPerPx) => {
+    const x = Math.PI * cyclesPerPx * greyPx;
+    const sinc = x === 0 ? 1 : Math.sin(x) / x;
+    return 1 / sinc ** (averaged ? 3 : 2);
+  };
 }
 
 /** Catmull–Rom weights of the four neighbours at a share of the way. */
@@ -240,7 +261,10 @@ function addVeil(blurred: GreyPicture, sharp: GreyPicture, veil: { radiusPx: num
   const zones = { columns: 2, rows: 2, radiusPx, kernel: () => kernel.map((value) => value / sum) };
   const spread = zoneBlur({ columns, rows, light: small.map((value, i) => value / (count[i] as number)) }, zones).light;
   const reached = zoneBlur({ columns, rows, light: new Float32Array(columns * rows).fill(1) }, zones).light;
-  const far = spread.map((value, i) => value / (reached[i] as number));
+  // a sheet hardly larger than the kernels has nothing so far away: then the place itself stands for it
+  const far = spread.map((value, i) =>
+    (reached[i] as number) > 1e-3 ? value / (reached[i] as number) : (small[i] as number) / (count[i] as number),
+  );
   const x = tapsFor(sharp.columns, columns, 0, sharp.columns / shrink);
   const y = tapsFor(sharp.rows, rows, 0, sharp.rows / shrink);
   const wide = new Float32Array(sharp.columns);
@@ -319,7 +343,7 @@ export function photograph(question: PhotographQuestion): Photograph {
     pitchMm: widthMm / innerColumns,
   };
   question.progress?.(0.02, 'projecting');
-  const { picture, coveredShare } = projected(question, sheet);
+  const { picture, coveredShare, greyPx, averaged } = projected(question, sheet);
   const preview = innerColumns * innerRows < 600_000;
   const across = preview ? 3 : 5;
   const kernels = new Map<string, Float64Array>();
@@ -338,7 +362,7 @@ export function photograph(question: PhotographQuestion): Photograph {
   };
   const blurred = zoneBlur(
     picture,
-    { columns: across, rows: across, radiusPx, kernel },
+    { columns: across, rows: across, radiusPx, kernel, gain: samplingGain(greyPx, averaged) },
     {
       progress: (share, word) => question.progress?.(0.15 + 0.8 * share, word),
       ...(question.cancelled === undefined ? {} : { cancelled: question.cancelled }),

@@ -4,6 +4,7 @@
  */
 import { ModelError } from '../errors.ts';
 import { tileFourier } from '../numeric/fourier.ts';
+import type { TileFourier } from '../numeric/fourier.ts';
 import type { CancelCheck, Progress } from '../plate/scan.ts';
 
 /** A grey picture, rows from the top. */
@@ -23,6 +24,8 @@ export interface ZoneGrid {
   readonly radiusPx: number;
   /** (2 radius + 1)² values that add to 1, rows from the top. */
   readonly kernel: (column: number, row: number) => Float64Array;
+  /** What sampling took from each frequency (cycles/px, to 1/2) along each side, given back; 1 at 0. Default none. */
+  readonly gain?: (cyclesPerPx: number) => number;
 }
 
 export interface BlurRun {
@@ -38,7 +41,8 @@ function tileSize(radiusPx: number): number {
 }
 
 /** FFT(k₀ - i k₁): times FFT(a + i b) its real part is a ∗ k₀ + b ∗ k₁, two blurs for one. */
-function pairSpectrum(k0: Float64Array, k1: Float64Array, radiusPx: number, fourier: ReturnType<typeof tileFourier>): Float64Array {
+function pairSpectrum(k0: Float64Array, k1: Float64Array, zones: ZoneGrid, fourier: TileFourier): Float64Array {
+  const { radiusPx, gain } = zones;
   const { size } = fourier;
   const side = 2 * radiusPx + 1;
   const tile = new Float64Array(2 * size * size);
@@ -50,6 +54,13 @@ function pairSpectrum(k0: Float64Array, k1: Float64Array, radiusPx: number, four
     }
   }
   fourier.forward(tile);
+  if (gain === undefined) return tile;
+  const gains = Float64Array.from({ length: size }, (_, i) => gain(Math.min(i, size - i) / size));
+  for (let i = 0; i < size * size; i++) {
+    const by = (gains[i % size] as number) * (gains[Math.floor(i / size)] as number);
+    tile[2 * i] = (tile[2 * i] as number) * by;
+    tile[2 * i + 1] = (tile[2 * i + 1] as number) * by;
+  }
   return tile;
 }
 
@@ -90,8 +101,8 @@ export function zoneBlur(picture: GreyPicture, zones: ZoneGrid, run: BlurRun = {
       const right = edge(cell + 1, across, columns);
       const top = edge(cellRow, down, rows);
       const bottom = edge(cellRow + 1, down, rows);
-      const upper = pairSpectrum(zones.kernel(cell, cellRow), zones.kernel(cell + 1, cellRow), radiusPx, fourier);
-      const lower = pairSpectrum(zones.kernel(cell, cellRow + 1), zones.kernel(cell + 1, cellRow + 1), radiusPx, fourier);
+      const upper = pairSpectrum(zones.kernel(cell, cellRow), zones.kernel(cell + 1, cellRow), zones, fourier);
+      const lower = pairSpectrum(zones.kernel(cell, cellRow + 1), zones.kernel(cell + 1, cellRow + 1), zones, fourier);
       for (let y0 = top; y0 < bottom; y0 += step) {
         for (let x0 = left; x0 < right; x0 += step) {
           if (run.cancelled?.()) throw new ModelError('cancelled', 'Drawing the picture was stopped.');
