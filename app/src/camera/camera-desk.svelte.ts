@@ -30,7 +30,7 @@ import type {
   Frame,
   FrameFalloff,
 } from '#core';
-import type { OpenWorkshop } from '../shell/index.ts';
+import type { Bench } from '../shell/index.ts';
 import type { SectionInput } from './section.ts';
 
 /** The fields of a camera that hold one number. */
@@ -60,10 +60,12 @@ export type Depth =
 type EditableCamera = Draft<CameraRecord>;
 
 export class CameraDesk {
-  readonly #workshop: OpenWorkshop;
+  readonly #workshop: Bench['workshop'];
+  readonly #appearance: Bench['appearance'];
 
-  constructor(workshop: OpenWorkshop) {
-    this.#workshop = workshop;
+  constructor(bench: Pick<Bench, 'workshop' | 'appearance'>) {
+    this.#workshop = bench.workshop;
+    this.#appearance = bench.appearance;
   }
 
   get camera(): CameraRecord | null {
@@ -201,6 +203,7 @@ export class CameraDesk {
       criterion: this.criterion,
       wavelengthNm: this.wavelengthNm,
       objectDistanceMm: this.objectDistanceMm,
+      lengths: this.#appearance.plainUnit,
       ...(this.mounted !== null && { diameterMm: this.mounted.diameterMm }),
     });
     const [answer = '', ...reasons] = sentences;
@@ -211,9 +214,10 @@ export class CameraDesk {
     const { depth } = this;
     switch (depth.kind) {
       case 'known': {
-        const inside = formatLength(depth.insideMm, { unit: 'mm', digits: 1 });
-        const outside =
-          this.outsideDepthMm === null ? '' : `, ${formatLength(this.outsideDepthMm, { unit: 'mm', digits: 1 })} over the wood`;
+        const unit = this.#appearance.plainUnit;
+        const shown = (lengthMm: number): string => formatLength(lengthMm, { unit, digits: unit === 'mm' ? 1 : 2 });
+        const inside = shown(depth.insideMm);
+        const outside = this.outsideDepthMm === null ? '' : `, ${shown(this.outsideDepthMm)} over the wood`;
         return [`The box is ${inside} deep inside${outside}.`];
       }
       case 'impossible':
@@ -262,7 +266,6 @@ export class CameraDesk {
 
   setFrame(side: 'widthMm' | 'heightMm', value: number | null, typed: string | null): void {
     this.#edit('image area', `frame.${side}`, typed, (camera) => {
-      camera.formatId = null;
       const frame = (camera.frame ??= {});
       if (value === null) {
         delete frame[side];

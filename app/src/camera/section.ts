@@ -134,7 +134,7 @@ export function sectionExtent(section: Section, woodThicknessMm: number | null):
   const back = Math.min(...backs);
   const front = Math.max(0, section.outerFace ?? 0);
   const length = front - back;
-  return { back, front: front + Math.max(14, length * 0.26), half: section.walls[1] + wood };
+  return { back, front: front + Math.max(8, length * 0.3), half: section.walls[1] + wood };
 }
 
 /** Where a ray from the hole meets the right-hand end of the drawing or its top or bottom, whichever comes first. */

@@ -68,15 +68,15 @@ export class WorkshopFiles {
     }
   }
 
-  /** The same in a few words, for the head of the page. */
-  get short(): string {
+  /** The same in a word, and where there is room for it the place. */
+  get short(): { readonly word: string; readonly where: string } {
     switch (this.#workshop.status.kind) {
       case 'saved':
-        return 'Saved on this device';
+        return { word: 'Saved', where: 'on this device' };
       case 'saving':
-        return 'Saving …';
+        return { word: 'Saving …', where: '' };
       case 'failed':
-        return 'Not saved';
+        return { word: 'Not saved', where: '' };
     }
   }
 

@@ -5,6 +5,7 @@ import type { Room } from './router.svelte.ts';
 export const rooms: readonly Room[] = [
   { path: 'camera', word: 'Camera' },
   { path: 'plate', word: 'Plate' },
+  { path: 'picture', word: 'Picture' },
   { path: 'exposure', word: 'Exposure' },
 ];
 
@@ -12,5 +13,6 @@ export const rooms: readonly Room[] = [
 export const roomLoaders: Readonly<Record<string, () => Promise<{ readonly default: Component }>>> = {
   camera: () => import('../camera/CameraRoom.svelte'),
   plate: () => import('../plate/PlateRoom.svelte'),
+  picture: () => import('../picture/PictureRoom.svelte'),
   exposure: () => import('../exposure/ExposureRoom.svelte'),
 };

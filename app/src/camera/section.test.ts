@@ -1,0 +1,102 @@
+import { falloffAt, insideDepthMm } from '#core';
+import * as fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { contourLevels, radiusAtStops, stopsAtRadius } from './falloff-lines.ts';
+import { rayEnd, sectionExtent, sectionOf } from './section.ts';
+import type { Cut, SectionInput } from './section.ts';
+
+const size = fc.double({ min: 10, max: 400, noNaN: true });
+const input = fc.record<SectionInput>({
+  frameWidthMm: size,
+  frameHeightMm: size,
+  focalLengthMm: fc.double({ min: 30, max: 800, noNaN: true }),
+  holeShiftXMm: fc.double({ min: -30, max: 30, noNaN: true }),
+  holeShiftYMm: fc.double({ min: -30, max: 30, noNaN: true }),
+  woodThicknessMm: fc.option(fc.double({ min: 1, max: 30, noNaN: true })),
+  holderDepthMm: fc.option(fc.double({ min: 0, max: 8, noNaN: true })),
+  filmThicknessMm: fc.double({ min: 0, max: 0.4, noNaN: true }),
+  plateSeatMm: fc.double({ min: -5, max: 12, noNaN: true }),
+  sheetWidthMm: size,
+  sheetHeightMm: size,
+});
+const cut = fc.constantFrom<Cut>('vertical', 'horizontal', 'diagonal');
+
+describe('the section', () => {
+  it('has the inside depth that the core works out', () => {
+    fc.assert(
+      fc.property(input, cut, (of, which) => {
+        const section = sectionOf(of, which);
+        fc.pre(of.holderDepthMm !== null && of.holderDepthMm > of.filmThicknessMm);
+        const depth = insideDepthMm({ ...of, holderDepthMm: of.holderDepthMm ?? 0 });
+        expect(section.innerFace - (section.seat ?? NaN)).toBeCloseTo(depth, 9);
+      }),
+    );
+  });
+
+  it('draws rays that start at the ends of the film and pass the hole', () => {
+    fc.assert(
+      fc.property(input, cut, (of, which) => {
+        const section = sectionOf(of, which);
+        const extent = sectionExtent(section, of.woodThicknessMm);
+        for (const end of [0, 1] as const) {
+          const [z, v] = rayEnd(section, end, extent);
+          // lower ray on the scene side comes from the upper end of the film
+          const from = section.film[end === 0 ? 1 : 0];
+          const atHole = from + ((v - from) * (0 - section.filmPlane)) / (z - section.filmPlane);
+          expect(atHole).toBeCloseTo(section.hole, 6);
+          expect(z).toBeGreaterThanOrEqual(section.outerFace ?? 0);
+        }
+      }),
+    );
+  });
+
+  it('never lets the front board stand in the light', () => {
+    fc.assert(
+      fc.property(input, cut, (of, which) => {
+        const section = sectionOf(of, which);
+        for (const [side, half] of section.frontBoard.entries()) {
+          for (const [z, v] of half) {
+            const back = section.film[side === 0 ? 1 : 0];
+            const edge =
+              z >= 0
+                ? section.hole + z * section.slopes[side === 0 ? 1 : 0]
+                : section.hole + (back - section.hole) * (z / section.filmPlane);
+            // Only where the light itself leaves the box at the top or bottom may they meet.
+            const beyondBox = Math.abs(edge) >= section.walls[1] + (of.woodThicknessMm ?? 0);
+            expect(beyondBox || (side === 0 ? v > edge : v < edge)).toBe(true);
+          }
+        }
+      }),
+    );
+  });
+
+  it('puts a rise up in the upright section and a shift to the right down in the one from above', () => {
+    const of: SectionInput = {
+      frameWidthMm: 120, frameHeightMm: 95, focalLengthMm: 100, holeShiftXMm: 4, holeShiftYMm: 7, woodThicknessMm: 9,
+      holderDepthMm: 5, filmThicknessMm: 0.18, plateSeatMm: 0, sheetWidthMm: 125, sheetHeightMm: 100,
+    };
+    expect(sectionOf(of, 'vertical').hole).toBe(7);
+    expect(sectionOf(of, 'horizontal').hole).toBe(-4);
+  });
+});
+
+describe('lines of equal falloff', () => {
+  it('agree with the core and with each other', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.1, max: 500, noNaN: true }), fc.double({ min: 10, max: 600, noNaN: true }), (radiusMm, focalLengthMm) => {
+        const camera = { frame: { widthMm: 100, heightMm: 100 }, focalLengthMm, holeShift: { xMm: 0, yMm: 0 } };
+        const { falloffStops } = falloffAt(camera, { xMm: radiusMm, yMm: 0 });
+        expect(stopsAtRadius(radiusMm, focalLengthMm)).toBeCloseTo(falloffStops ?? NaN, 12);
+        expect(radiusAtStops(stopsAtRadius(radiusMm, focalLengthMm), focalLengthMm)).toBeCloseTo(radiusMm, 6);
+      }),
+    );
+  });
+
+  it('are few, inside the frame, and at round values', () => {
+    expect(contourLevels(1.9)).toEqual([0.5, 1, 1.5]);
+    expect(contourLevels(0.9)).toEqual([0.25, 0.5, 0.75]);
+    expect(contourLevels(5.2)).toEqual([1, 2, 3, 4, 5]);
+    expect(contourLevels(0.2)).toEqual([]);
+    expect(contourLevels(11)).toEqual([2, 4, 6, 8, 10]);
+  });
+});
