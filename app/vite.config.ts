@@ -1,4 +1,5 @@
-import { readFileSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vite';
@@ -6,6 +7,16 @@ import { VitePWA } from 'vite-plugin-pwa';
 
 const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8')) as { version: string };
 const here = fileURLToPath(new URL('.', import.meta.url));
+
+/** Pictures that a room shows before the maker has any; the build copies them beside the app. */
+function demoPictures(): { url: string; revision: string }[] {
+  const folder = fileURLToPath(new URL('../demo/photographs', import.meta.url));
+  const names = existsSync(folder) ? readdirSync(folder).filter((name) => /\.(jpe?g|png|webp)$/.test(name)) : [];
+  return names.map((name) => ({
+    url: `demo/photographs/${name}`,
+    revision: createHash('md5').update(readFileSync(`${folder}/${name}`)).digest('hex'),
+  }));
+}
 
 /** The static build: one folder that can be served from anywhere, below any path. */
 export default defineConfig({
@@ -33,6 +44,7 @@ export default defineConfig({
       },
       injectManifest: {
         globPatterns: ['**/*.{html,js,css,svg,woff2,wasm,webmanifest}'],
+        additionalManifestEntries: demoPictures(),
         maximumFileSizeToCacheInBytes: 32 * 1024 * 1024,
       },
     }),

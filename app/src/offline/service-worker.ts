@@ -47,13 +47,16 @@ function isolated(response: Response): Response {
 }
 
 self.addEventListener('install', (event) => {
+  // Files with a mark in their name never change; the others are asked for anew.
+  const requests = entries.map(({ url, revision }) => new Request(url, { cache: revision === null ? 'default' : 'reload' }));
+  const isDemo = ({ url }: Request): boolean => url.startsWith(new URL('demo/', self.registration.scope).href);
   event.waitUntil(
-    caches.open(cacheName).then((cache) =>
-      cache.addAll(
-        // Files with a mark in their name never change; the others are asked for anew.
-        entries.map(({ url, revision }) => new Request(url, { cache: revision === null ? 'default' : 'reload' })),
-      ),
-    ),
+    (async () => {
+      const cache = await caches.open(cacheName);
+      await cache.addAll(requests.filter((request) => !isDemo(request)));
+      // The app is whole without the demo's pictures.
+      await Promise.allSettled(requests.filter(isDemo).map((request) => cache.add(request)));
+    })(),
   );
 });
 
