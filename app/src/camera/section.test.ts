@@ -2,8 +2,10 @@ import { falloffAt, insideDepthMm } from '#core';
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { contourLevels, radiusAtStops, stopsAtRadius } from './falloff-lines.ts';
+import { toPx } from '../shell/drawing/frame.ts';
 import { rayEnd, sectionExtent, sectionOf } from './section.ts';
 import type { Cut, SectionInput } from './section.ts';
+import { sheetLayout } from './sheet-layout.ts';
 
 const size = fc.double({ min: 10, max: 400, noNaN: true });
 const input = fc.record<SectionInput>({
@@ -98,5 +100,32 @@ describe('lines of equal falloff', () => {
     expect(contourLevels(5.2)).toEqual([1, 2, 3, 4, 5]);
     expect(contourLevels(0.2)).toEqual([]);
     expect(contourLevels(11)).toEqual([2, 4, 6, 8, 10]);
+  });
+});
+
+describe('the sheet', () => {
+  it('holds frame and section at one scale, inside its width, without the one covering the other', () => {
+    fc.assert(
+      fc.property(input, cut, fc.integer({ min: 300, max: 1600 }), fc.boolean(), (of, which, widthPx, mirrored) => {
+        const section = sectionOf(of, which);
+        const extent = sectionExtent(section, of.woodThicknessMm);
+        const layout = sheetLayout({
+          widthPx, roomPx: 600, frameWidthMm: of.sheetWidthMm, frameHeightMm: of.sheetHeightMm, cut: which, extent, mirrored,
+        });
+        const scale = layout.section;
+        if (scale === null) throw new Error('The section has no place.');
+        expect(scale.pxPerMm).toBe(layout.frame.pxPerMm);
+        const ends = [extent.back, extent.front].map((z) => toPx(scale, z, 0).x);
+        const frame = [-of.sheetWidthMm / 2, of.sheetWidthMm / 2].map((xMm) => toPx(layout.frame, xMm, 0).x);
+        for (const x of [...ends, ...frame]) {
+          expect(x).toBeGreaterThanOrEqual(-1e-6);
+          expect(x).toBeLessThanOrEqual(widthPx + 1e-6);
+        }
+        const beside = Math.max(...frame) < Math.min(...ends) || Math.max(...ends) < Math.min(...frame);
+        const above =
+          toPx(scale, 0, -extent.half).y < toPx(layout.frame, 0, of.sheetHeightMm / 2).y;
+        expect(beside || above).toBe(true);
+      }),
+    );
   });
 });

@@ -18,4 +18,3 @@ export {
 } from './fields/quantities.ts';
 export type { Quantity } from './fields/quantities.ts';
 export { theCamera } from './words.ts';
-export type { OpenWorkshop } from './workshop.svelte.ts';
