@@ -195,11 +195,6 @@ function rimNoise(fit: RimFit): number {
 /** With the plate's streaks foretold at the rim, where the plate shows any. */
 function texturedFit(plain: RimFit, window: LightWindow, settings: FitSettings): RimFit {
   const { sharpening } = plain.state;
-  let fit = plain;
-  let texture = plateTexture(plain, settings.mask);
-  for (let round = 0; texture && round < 2; round++) {
-    fit = fitRim(window, fit, { ...settings, sharpening, texture, mostSteps: 6 });
-    if (round === 0) texture = plateTexture(fit, settings.mask, texture) ?? texture;
-  }
-  return fit;
+  const texture = plateTexture(plain, settings.mask);
+  return texture ? fitRim(window, plain, { ...settings, sharpening, texture, mostSteps: 8 }) : plain;
 }

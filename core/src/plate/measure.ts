@@ -20,7 +20,8 @@ export interface MeasureOptions {
 }
 
 const OVERVIEW_PX = 2e6;
-const TREE_PX = 6e5;
+/** Larger overviews are halved for the search; their smallest holes still show, and are looked at in full. */
+const TREE_PX = 1.5e5;
 const MOST_CANDIDATES = 160;
 const SHEET_FROM = 6;
 /** Fewer pixels than this across the hole carry too little of the rim. */

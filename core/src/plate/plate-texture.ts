@@ -192,11 +192,14 @@ function outsideField(fit: RimFit, mask: Uint8Array | undefined, previous?: Plat
 
 /** Direction and reach of the streaks from products of residuals over pairs of pixels. */
 function estimateCovariance(field: Field, fit: RimFit): Covariance | null {
-  const cell = 1;
   const reach = 14;
-  const grid = new Map<number, number>();
-  const key = (i: number, j: number): number => (i + 2000) * 8192 + (j + 2000);
-  for (let n = 0; n < field.count; n++) grid.set(key(Math.round(field.x[n]! / cell), Math.round(field.y[n]! / cell)), n);
+  let extent = 0;
+  for (let n = 0; n < field.count; n++) extent = Math.max(extent, Math.abs(field.x[n]!), Math.abs(field.y[n]!));
+  const half = Math.ceil(extent) + reach + 1;
+  const side = 2 * half + 1;
+  const grid = new Int32Array(side * side).fill(-1);
+  const key = (i: number, j: number): number => (j + half) * side + i + half;
+  for (let n = 0; n < field.count; n++) grid[key(Math.round(field.x[n]!), Math.round(field.y[n]!))] = n;
   const size = 2 * reach + 1;
   const sums = new Float64Array(size * size);
   const counts = new Float64Array(size * size);
@@ -204,16 +207,16 @@ function estimateCovariance(field: Field, fit: RimFit): Covariance | null {
   for (let n = 0; n < field.count; n++) variance += field.value[n]! ** 2;
   variance /= field.count;
   const limit = 4 * Math.sqrt(variance);
-  const stride = Math.max(1, Math.floor(field.count / 2500));
+  const stride = Math.max(1, Math.floor(field.count / 1500));
   for (let n = 0; n < field.count; n += stride) {
     const v = field.value[n]!;
     if (Math.abs(v) > limit) continue;
-    const i0 = Math.round(field.x[n]! / cell);
-    const j0 = Math.round(field.y[n]! / cell);
+    const i0 = Math.round(field.x[n]!);
+    const j0 = Math.round(field.y[n]!);
     for (let dj = 0; dj <= reach; dj++) {
       for (let di = dj === 0 ? 0 : -reach; di <= reach; di++) {
-        const m = grid.get(key(i0 + di, j0 + dj));
-        if (m === undefined) continue;
+        const m = grid[key(i0 + di, j0 + dj)]!;
+        if (m < 0) continue;
         const w = field.value[m]!;
         if (Math.abs(w) > limit) continue;
         const k = (dj + reach) * size + di + reach;

@@ -614,5 +614,7 @@ function inverseOf(matrix: Float64Array, n: number): Float64Array {
 
 function spreadOf(absolute: number[]): number | null {
   if (absolute.length < 8) return null;
-  return 1.4826 * median(absolute)!;
+  const stride = Math.max(1, Math.floor(absolute.length / 800));
+  const some = stride === 1 ? absolute : absolute.filter((_, i) => i % stride === 0);
+  return 1.4826 * median(some)!;
 }
