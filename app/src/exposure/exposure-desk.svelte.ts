@@ -3,7 +3,8 @@
  * that is not complete has no answer but a sentence that says what is missing.
  */
 import type {
-  CameraFilm, CameraRecord, Draft, ExposureAnswer, ExposureQuestion, Film, HoleStop, Light, QuestionRecord, Scene,
+  CameraFilm, CameraRecord, Draft, ExposureAnswer, ExposureQuestion, Film, HoleStop, Light, PlateRecord,
+  QuestionRecord, Scene,
 } from '#core';
 import {
   SCENES, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass,
@@ -132,15 +133,7 @@ export class ExposureDesk {
     if (typed !== undefined) {
       return { kind: 'typed', fNumber: typed };
     }
-    if (camera === null) {
-      return { kind: 'missing', sentence: 'Type the f-number of the hole, or make a camera and measure its plate.' };
-    }
-    if (plate === null) {
-      return { kind: 'missing', sentence: `No plate is mounted in ${theCamera(camera.name)}: mount one on the Plate page, or type the f-number.` };
-    }
-    return figures === undefined
-      ? { kind: 'missing', sentence: `${plate.name} in ${theCamera(camera.name)} is not measured yet: measure a scan of it, or type the f-number.` }
-      : { kind: 'missing', sentence: `There is no focal length for ${theCamera(camera.name)} yet: type it on the Camera page, or type the f-number here.` };
+    return { kind: 'missing', sentence: missingHole(camera, plate, figures !== undefined) };
   }
 
   get light(): Light | { readonly kind: 'missing'; readonly sentence: string } {
@@ -276,6 +269,20 @@ export class ExposureDesk {
       }
     });
   }
+}
+
+/** What there is to do to have an f-number. */
+function missingHole(camera: CameraRecord | null, plate: PlateRecord | null, measured: boolean): string {
+  if (camera === null) {
+    return 'Type the f-number of the hole, or make a camera and measure its plate.';
+  }
+  const name = theCamera(camera.name);
+  if (plate === null) {
+    return `No plate is mounted in ${name}: mount one on the Plate page, or type the f-number.`;
+  }
+  return measured
+    ? `There is no focal length for ${name} yet: type it on the Camera page, or type the f-number here.`
+    : `${plate.name} in ${name} is not measured yet: measure a scan of it, or type the f-number.`;
 }
 
 /** The f-number is one that stands on a dial: f/22 then means 22.63. */

@@ -7,6 +7,12 @@ export interface CurvePoint {
   readonly givenS: number;
 }
 
+export interface OtherCurve {
+  readonly name: string;
+  readonly source: string;
+  readonly points: readonly CurvePoint[];
+}
+
 export interface FilmCurve {
   /** Inside what the document covers. */
   readonly covered: readonly CurvePoint[];
@@ -15,7 +21,7 @@ export interface FilmCurve {
   /** Rows as printed. */
   readonly rows: readonly CurvePoint[];
   /** Other published figures for the same film. */
-  readonly others: readonly { readonly name: string; readonly source: string; readonly points: readonly CurvePoint[] }[];
+  readonly others: readonly OtherCurve[];
   readonly fromS: number;
   readonly toS: number;
 }
@@ -42,7 +48,8 @@ export function filmCurve(film: Film, meteredS: number): FilmCurve {
   const lastRow = rows.at(-1)?.meteredS ?? 100;
   const fromS = 10 ** Math.floor(Math.log10(Math.min(1, meteredS, rows[0]?.meteredS ?? 1)));
   const toS = 10 ** Math.ceil(Math.log10(Math.max(100, meteredS * 1.5, lastRow * 1.2)) - 1e-9);
-  const end = reciprocity(film, meteredS).publishedToS ?? (film.law.model === 'none' ? (film.noCorrectionUpToS ?? fromS) : toS);
+  const open = film.law.model === 'none' ? (film.noCorrectionUpToS ?? fromS) : toS;
+  const end = reciprocity(film, meteredS).publishedToS ?? open;
   const until = Math.min(Math.max(end, fromS), toS);
   const at = (t: number): CurvePoint => ({ meteredS: t, givenS: correctedTimeS(film, t) });
   return {

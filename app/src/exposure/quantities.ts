@@ -53,7 +53,8 @@ export function parseTimeS(text: string): number | null {
 export function timeText(timeS: number): string {
   if (timeS < 0.35) {
     const part = 1 / timeS;
-    return Math.abs(part - Math.round(part)) < 0.02 * part ? `1/${Math.round(part)} s` : `${formatNumber(timeS, { significant: 3 })} s`;
+    const whole = Math.abs(part - Math.round(part)) < 0.02 * part;
+    return whole ? `1/${Math.round(part)} s` : `${formatNumber(timeS, { significant: 3 })} s`;
   }
   if (timeS < 120) {
     return `${formatNumber(timeS, { significant: 4 })} s`;
@@ -159,9 +160,11 @@ export const filterQuantity: Quantity = {
       throw notUnderstood(label, text, 'Write the factor as 8 or ×8, stops as 3 stops, a density as ND 0.9.');
     }
     if (value < 1) {
-      throw new InputError('out-of-range', `${label}: a filter can only take light away; its factor is 1 or more, not ${formatNumber(value)}.`, {
-        path: label, got: text, expected: '1 or more',
-      });
+      throw new InputError(
+        'out-of-range',
+        `${label}: a filter can only take light away; its factor is 1 or more, not ${formatNumber(value)}.`,
+        { path: label, got: text, expected: '1 or more' },
+      );
     }
     return value;
   },
@@ -178,10 +181,8 @@ export const filterQuantity: Quantity = {
     const stops = Math.max(0, Math.round((Math.log2(value ?? 1) + steps / 3) * 3) / 3);
     const next = 2 ** stops;
     const inStops = /stop|ev/i.test(text);
-    return {
-      value: next,
-      typed: inStops ? `${formatNumber(stops, { significant: 3 })} stops` : `×${formatNumber(next, { significant: 3 })}`,
-    };
+    const shown = formatNumber(inStops ? stops : next, { significant: 3 });
+    return { value: next, typed: inStops ? `${shown} stops` : `×${shown}` };
   },
 };
 

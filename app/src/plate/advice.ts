@@ -99,7 +99,7 @@ export function adviceFor(figures: PassFigures, sight: Sight, standing: Standing
         seen: `Longer by ${micrometres(oval)}${towards}`,
         remedy:
           room === 'reached'
-            ? 'The picture is a little softer in that direction; turn the plate in the camera if you would rather have it in the other.'
+            ? 'The picture is a little softer in that direction; turn the plate in the camera if you want it in another.'
             : 'Hold the needle upright and turn the plate, not the hand, a quarter each time.',
       });
     }

@@ -3,7 +3,8 @@
  * measured here and now, so that what is shown was computed by this program on this machine.
  */
 import type { Illumination, Workshop } from '#core';
-import type { Given } from './plate-desk.svelte.ts';
+import { NOTHING_GIVEN } from './open-scan.ts';
+import type { Given } from './open-scan.ts';
 
 const doneKey = 'camerawright.demo-measured';
 
@@ -43,7 +44,9 @@ export function rememberMeasured(plateId: string): void {
 /** Scans of the demo that were never measured, in the order of the manifest; none for any other workshop. */
 export async function unmeasuredDemo(workshop: Workshop, base: string): Promise<DemoScan[]> {
   const measured = new Set(done());
-  const open = new Set(workshop.plates.filter(({ id, passes }) => passes.length === 0 && !measured.has(id)).map(({ id }) => id));
+  const open = new Set(
+    workshop.plates.filter(({ id, passes }) => passes.length === 0 && !measured.has(id)).map(({ id }) => id),
+  );
   if (open.size === 0) {
     return [];
   }
@@ -60,13 +63,10 @@ export async function unmeasuredDemo(workshop: Workshop, base: string): Promise<
       url: new URL(scan, manifestUrl),
       fileName: scan.replace(/^.*\//, ''),
       given: {
-        dpi: null,
-        scale: null,
-        tone: null,
-        illumination: illumination ?? 'unknown',
-        scannedFace: scannedFace ?? 'film',
-        mirrored: mirrored ?? false,
-        markAngleRad: null,
+        ...NOTHING_GIVEN,
+        ...(illumination !== undefined && { illumination }),
+        ...(scannedFace !== undefined && { scannedFace }),
+        ...(mirrored !== undefined && { mirrored }),
       },
     }));
 }

@@ -5,7 +5,6 @@ export interface Mark {
   readonly angleRad: number;
   /** The rim in that direction. */
   readonly rim: PointMm;
-  /** A place outside the rim for the word. */
   readonly heightMm: number;
   readonly kind: 'burr' | 'chip';
 }
@@ -37,17 +36,19 @@ export function marksOf(pass: PassRecord): Mark[] {
   if (figures === undefined || outlineMm === undefined) {
     return [];
   }
-  const mark = (kind: Mark['kind']) => (departure: { readonly angleRad: number; readonly heightMm: number }): Mark[] => {
-    const radius = rimRadiusMm(outlineMm, departure.angleRad);
-    return radius === null
-      ? []
-      : [{
-          ...departure,
-          kind,
-          rim: { xMm: radius * Math.cos(departure.angleRad), yMm: radius * Math.sin(departure.angleRad) },
-        }];
+  const found: Mark[] = [];
+  const add = (kind: Mark['kind'], departures: PassFigures['burrs']): void => {
+    for (const { angleRad, heightMm } of departures ?? []) {
+      const radius = rimRadiusMm(outlineMm, angleRad);
+      if (radius !== null) {
+        const rim = { xMm: radius * Math.cos(angleRad), yMm: radius * Math.sin(angleRad) };
+        found.push({ angleRad, heightMm, kind, rim });
+      }
+    }
   };
-  return [...(figures.burrs ?? []).flatMap(mark('burr')), ...(figures.chips ?? []).flatMap(mark('chip'))];
+  add('burr', figures.burrs);
+  add('chip', figures.chips);
+  return found;
 }
 
 export interface RimSample {

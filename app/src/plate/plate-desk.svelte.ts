@@ -3,46 +3,19 @@
  * that are looked at. Readings become passes of the workshop at once, so a reload loses nothing; the file's bytes
  * stay only as long as the page, because they can be opened again.
  */
-import type {
-  HoleReading, Illumination, PassRecord, PlateRecord, ScanReading, ScanRecord, ScanScale, ToneCurve,
-} from '#core';
+import type { HoleReading, PassRecord, PlateRecord } from '#core';
 import { isCamerawrightError, passFromReading, thawed } from '#core';
 import type { HolePicture, ScanShelf } from '#io/browser';
-import type { PlateRoom, ScanLook, ScanMeasurement, ScanRequest } from '#io/ports';
+import type { PlateRoom } from '#io/ports';
 import type { Bench } from '../shell/index.ts';
 import { rememberMeasured, unmeasuredDemo } from './demo.ts';
+import {
+  NOTHING_GIVEN, STRAY_SHARE, dpiOf, givenOf, holeNear, holeOf, pictureFor, placePx, requestOf,
+} from './open-scan.ts';
+import type { AskingScan, Given, OpenScan, Order } from './open-scan.ts';
 import { nextPlateName, passLines } from './passes.ts';
 import type { PassLine } from './passes.ts';
 import { verdictRecord } from './verdict.ts';
-import type { Place } from './view.ts';
-
-/** What the maker says of a scan; `null` and `unknown` leave it to the file. */
-export interface Given {
-  readonly dpi: { readonly x: number; readonly y: number } | null;
-  readonly scale: ScanScale | null;
-  readonly tone: ToneCurve | null;
-  readonly illumination: Illumination;
-  readonly scannedFace: ScanRecord['scannedFace'];
-  readonly mirrored: boolean;
-  /** From +x counter-clockwise as displayed; `null`: no mark. */
-  readonly markAngleRad: number | null;
-}
-
-/** A scan whose bytes are at hand. */
-export interface OpenScan {
-  readonly sha256: string;
-  readonly bytes: Blob;
-  readonly fileName: string;
-  readonly given: Given;
-  /** `null` while the scale is asked for, and for a scan that was read on an earlier visit. */
-  readonly measurement: ScanMeasurement | null;
-  /** `null` only for a scan that was read on an earlier visit. */
-  readonly look: ScanLook | null;
-  readonly plateId: string;
-}
-
-/** A scan that was looked at and now waits for its scale. */
-export type AskingScan = OpenScan & { readonly look: ScanLook };
 
 export interface Job {
   readonly fileName: string;
@@ -52,28 +25,18 @@ export interface Job {
   readonly waiting: number;
 }
 
+/** How the picture lies to the plate. */
+export type Pose = Pick<Given, 'scannedFace' | 'mirrored' | 'markAngleRad'>;
+
 export interface Trouble {
   readonly fileName: string;
   readonly sentence: string;
 }
 
-/** A reading to be made: for a plate, of these bytes, in this light. */
-export interface Order {
-  readonly bytes: Blob;
-  readonly fileName: string;
-  readonly plateId: string;
-  readonly given: Given;
-  /** Where in the scan the wanted hole is, px; left out: the largest. */
-  readonly near?: Place;
-}
-
 const chosenKey = 'camerawright.plate';
 
-/** Twice the same hole: its centre moved by less than this share of its width. */
-const SAME_HOLE = 0.5;
-const MM_PER_INCH = 25.4;
-/** A second hole smaller than this share of the first is a stray, not another plate's. */
-export const STRAY_SHARE = 0.6;
+/** Readings of so many scans stay at hand; older scans are read again when something is changed. */
+const READINGS_KEPT = 8;
 
 export class PlateDesk {
   readonly #bench: Bench;
@@ -87,10 +50,11 @@ export class PlateDesk {
   #plateId = $state('');
   #passId = $state<string | null>(null);
   #job = $state.raw<Job | null>(null);
-  #trouble = $state.raw<Trouble | null>(null);
+  #troubles = $state.raw<readonly Trouble[]>([]);
   /** By SHA-256 of the file. */
   #open = $state.raw<Readonly<Record<string, OpenScan>>>({});
-  #asking = $state.raw<AskingScan | null>(null);
+  /** At most one for each plate. */
+  #asking = $state.raw<readonly AskingScan[]>([]);
   /** Pictures of holes from the shelf, by pass; `null`: looked for and not there. */
   #shelved = $state.raw<Readonly<Record<string, HolePicture | null>>>({});
 
@@ -109,13 +73,18 @@ export class PlateDesk {
     return this.#job;
   }
 
-  get trouble(): Trouble | null {
-    return this.#trouble;
+  /** Files that could not be used, since files were taken last. */
+  get troubles(): readonly Trouble[] {
+    return this.#troubles;
   }
 
-  /** The scan that needs a scale before it can be read. */
+  /** The scan of the plate looked at that needs a scale before it can be read. */
   get asking(): AskingScan | null {
-    return this.#asking;
+    return this.askingFor(this.plate?.id);
+  }
+
+  askingFor(plateId: string | undefined): AskingScan | null {
+    return this.#asking.find((scan) => scan.plateId === plateId) ?? null;
   }
 
   get plates(): readonly PlateRecord[] {
@@ -149,7 +118,6 @@ export class PlateDesk {
   choosePlate(plateId: string): void {
     this.#plateId = plateId;
     this.#passId = null;
-    this.#trouble = null;
     try {
       localStorage.setItem(chosenKey, plateId);
     } catch {
@@ -163,21 +131,8 @@ export class PlateDesk {
 
   /** The open scan behind a pass, when its file was opened since the page was loaded. */
   scanOf(pass: PassRecord | null): OpenScan | null {
-    return pass?.scan == null ? null : (this.#open[pass.scan.sha256] ?? null);
-  }
-
-  /** The hole of the open scan that a pass holds. */
-  holeOf(pass: PassRecord, scan: OpenScan): { readonly hole: HoleReading; readonly index: number } | null {
-    const center = pass.figures?.scanCenter;
-    const holes = scan.measurement?.reading.holes ?? [];
-    if (center === undefined) {
-      return null;
-    }
-    const away = (hole: HoleReading): number =>
-      Math.hypot(hole.leastSquares.center.xMm - center.xMm, hole.leastSquares.center.yMm - center.yMm);
-    const index = holes.findIndex((hole) => away(hole) < SAME_HOLE * hole.outlineDiameterMm);
-    const hole = holes[index];
-    return hole === undefined ? null : { hole, index };
+    const sha256 = pass?.scan?.sha256;
+    return sha256 === undefined ? null : (this.#open[sha256] ?? null);
   }
 
   /** Pixels for a pass: from the open scan, else from the shelf (which is asked on the way). */
@@ -199,33 +154,25 @@ export class PlateDesk {
     if (scan !== null && !(scan.sha256 in this.#open)) {
       const bytes = await this.#shelf.scan(scan.sha256);
       if (bytes !== null && !(scan.sha256 in this.#open)) {
-        this.#keep({
-          sha256: scan.sha256, bytes, fileName: scan.fileName, plateId, given: givenOf(pass), measurement: null, look: null,
-        });
+        const { sha256, fileName } = scan;
+        this.#keep({ sha256, bytes, fileName, plateId, given: givenOf(pass), measurement: null, look: null });
       }
     }
   }
 
-  /** What to assume of a new scan of a plate: the same face and light as last time. */
+  /**
+   * What to assume of a new scan of a plate: the same face and light as last time. Nothing is taken over from other
+   * plates: light assumed wrongly would make the ± too small without a word.
+   */
   givenFor(plate: PlateRecord | null): Given {
-    const passes = [...(plate?.passes ?? []), ...this.plates.flatMap((other) => other.passes)];
-    const own = plate?.passes.at(-1);
-    const last = own ?? passes.at(-1);
-    return {
-      dpi: null,
-      scale: null,
-      tone: null,
-      illumination: last?.illumination ?? 'unknown',
-      scannedFace: last?.scan?.scannedFace ?? 'film',
-      mirrored: last?.scan?.mirrored ?? false,
-      markAngleRad: own?.scan?.markAngleRad ?? null,
-    };
+    const last = plate?.passes.at(-1);
+    return last === undefined ? NOTHING_GIVEN : { ...givenOf(last), dpi: null, scale: null, tone: null };
   }
 
   /** The resolution that was typed in last, in pixels per inch, to be offered again. */
   get lastTypedDpi(): { readonly x: number; readonly y: number } | null {
     const typed = this.plates.flatMap(({ passes }) => passes).findLast(({ scale }) => scale?.source === 'given');
-    return typed?.scale === undefined ? null : { x: MM_PER_INCH / typed.scale.xMmPerPx, y: MM_PER_INCH / typed.scale.yMmPerPx };
+    return typed?.scale === undefined ? null : dpiOf(typed.scale);
   }
 
   /** Makes a plate and looks at it. */
@@ -249,11 +196,14 @@ export class PlateDesk {
    * Takes files in hand. One file is the next pass of the plate looked at; several are a plate each, named after
    * their files.
    */
-  async take(files: readonly File[]): Promise<void> {
-    this.#trouble = null;
+  take(files: readonly File[]): void {
+    this.#troubles = [];
     if (files.length > 1) {
-      for (const file of files) {
-        const plateId = this.addPlate(file.name.replace(/\.[a-z0-9]+$/i, ''));
+      const made = files.map((file) => ({
+        file, plateId: this.addPlate(file.name.replace(/\.[a-z0-9]+$/i, '')),
+      }));
+      this.choosePlate(made[0]?.plateId ?? '');
+      for (const { file, plateId } of made) {
         this.order({ bytes: file, fileName: file.name, plateId, given: this.givenFor(null) });
       }
       return;
@@ -272,7 +222,8 @@ export class PlateDesk {
     }
     this.#welcomed = true;
     try {
-      for (const { plateId, url, fileName, given } of await unmeasuredDemo(this.#bench.workshop.document, document.baseURI)) {
+      const scans = await unmeasuredDemo(this.#bench.workshop.document, document.baseURI);
+      for (const { plateId, url, fileName, given } of scans) {
         const answer = await fetch(url);
         if (answer.ok) {
           this.order({ bytes: await answer.blob(), fileName, plateId, given });
@@ -303,15 +254,15 @@ export class PlateDesk {
   }
 
   /** Face, mark and mirror do not change the reading, only how it lies on the plate: no second look at the pixels. */
-  turn(scan: OpenScan, change: Partial<Pick<Given, 'scannedFace' | 'mirrored' | 'markAngleRad'>>, pass: PassRecord): void {
-    const found = this.holeOf(pass, scan);
-    if (found === null) {
+  turn(scan: OpenScan, change: Partial<Pose>, pass: PassRecord): void {
+    const hole = scan.measurement === null ? null : holeOf(pass, scan.measurement.reading);
+    if (hole === null) {
       this.readAgain(scan, change, pass);
       return;
     }
     const turned = { ...scan, given: { ...scan.given, ...change } };
     this.#keep(turned);
-    this.record(turned, found.hole);
+    this.record(turned, hole);
   }
 
   /** Stops everything that is being read or waits; what is recorded stays. */
@@ -321,20 +272,21 @@ export class PlateDesk {
   }
 
   /** Puts aside the question for a scale. */
-  dropQuestion(): void {
-    this.#asking = null;
+  dropQuestion(plateId: string): void {
+    this.#asking = this.#asking.filter((scan) => scan.plateId !== plateId);
   }
 
-  dismissTrouble(): void {
-    this.#trouble = null;
+  dismissTroubles(): void {
+    this.#troubles = [];
   }
 
   /** The other holes of a scan of about the same size become plates of their own, in the order of the scan. */
   enterEach(scan: OpenScan, pass: PassRecord): void {
-    const chosen = this.holeOf(pass, scan)?.hole;
+    const reading = scan.measurement?.reading;
+    const chosen = reading === undefined ? null : holeOf(pass, reading);
     const plateId = this.plate?.id;
-    for (const hole of scan.measurement?.reading.holes ?? []) {
-      if (chosen !== undefined && hole !== chosen && hole.outlineDiameterMm >= STRAY_SHARE * chosen.outlineDiameterMm) {
+    for (const hole of chosen === null ? [] : (reading?.holes ?? [])) {
+      if (hole !== chosen && hole.outlineDiameterMm >= STRAY_SHARE * (chosen?.outlineDiameterMm ?? 0)) {
         this.record(scan, hole, this.addPlate());
       }
     }
@@ -359,7 +311,7 @@ export class PlateDesk {
   }
 
   async #read(order: Order): Promise<void> {
-    const { bytes, fileName, given } = order;
+    const { bytes, fileName, given, plateId } = order;
     let reached = 0;
     const tell = (share: number, word: string): void => {
       // Decoding and measuring count each for itself; the bar never goes back.
@@ -373,11 +325,11 @@ export class PlateDesk {
       try {
         const measurement = await room.measure(bytes, fileName, requestOf(given), tell);
         const { sha256 } = measurement.opened;
-        const scan: OpenScan = { sha256, bytes, fileName, plateId: order.plateId, given, measurement, look: measurement };
+        const scan: OpenScan = { sha256, bytes, fileName, plateId, given, measurement, look: measurement };
         this.#keep(scan);
         void this.#shelf.keepScan(sha256, bytes);
-        this.#asking = null;
-        const hole = wanted(measurement.reading, order.near);
+        this.dropQuestion(plateId);
+        const hole = holeNear(measurement.reading, order.near);
         if (hole !== undefined) {
           this.record(scan, hole);
         }
@@ -388,16 +340,26 @@ export class PlateDesk {
         tell(0.5, 'looking at the picture');
         const look = await room.look(bytes, fileName);
         const { sha256 } = look.opened;
-        this.#asking = { sha256, bytes, fileName, plateId: order.plateId, given, measurement: null, look };
-        this.choosePlate(order.plateId);
+        const first = this.#asking.length === 0;
+        this.dropQuestion(plateId);
+        this.#asking = [...this.#asking, { sha256, bytes, fileName, plateId, given, measurement: null, look }];
+        if (first) {
+          this.choosePlate(plateId);
+        }
       }
     } catch (error) {
-      this.#trouble = troubleOf(fileName, error);
+      const trouble = troubleOf(fileName, error);
+      if (trouble !== null) {
+        this.#troubles = [...this.#troubles, trouble];
+      }
     }
   }
 
   #keep(scan: OpenScan): void {
-    this.#open = { ...this.#open, [scan.sha256]: scan };
+    const others = Object.values(this.#open).filter(({ sha256 }) => sha256 !== scan.sha256);
+    const old = others.slice(0, Math.max(0, others.length - READINGS_KEPT + 1));
+    const kept = [...others.map((other) => (old.includes(other) ? { ...other, measurement: null } : other)), scan];
+    this.#open = Object.fromEntries(kept.map((each) => [each.sha256, each]));
   }
 
   /** Enters a reading as a pass of the scan's plate. */
@@ -440,64 +402,11 @@ export class PlateDesk {
   }
 }
 
-function requestOf(given: Given): ScanRequest {
-  return { dpi: given.dpi, scale: given.scale, tone: given.tone, illumination: given.illumination };
-}
-
 function troubleOf(fileName: string, error: unknown): Trouble | null {
   if (isCamerawrightError(error)) {
     return error.code === 'cancelled' ? null : { fileName, sentence: error.message };
   }
   const said = error instanceof Error ? error.message : String(error);
-  return { fileName, sentence: `The scan could not be read (${said}). Save it again as TIFF or PNG and open it once more.` };
-}
-
-function pictureFor(measurement: ScanMeasurement, hole: HoleReading): HolePicture | null {
-  const picture = measurement.previews[measurement.reading.holes.indexOf(hole)];
-  const { xMmPerPx, yMmPerPx } = measurement.reading.scale;
-  return picture === undefined ? null : { picture, xMmPerPx, yMmPerPx };
-}
-
-/** The hole nearest to a place in the scan; without a place the largest, which comes first. */
-function wanted(reading: ScanReading, near: Place | undefined): HoleReading | undefined {
-  const { holes, scale } = reading;
-  if (near === undefined) {
-    return holes[0];
-  }
-  const away = ({ leastSquares: { center } }: HoleReading): number =>
-    Math.hypot(center.xMm / scale.xMmPerPx - near.x, center.yMm / scale.yMmPerPx - near.y);
-  return [...holes].sort((a, b) => away(a) - away(b))[0];
-}
-
-/** Where the hole of a pass is in its scan, px: the one place that a corrected scale does not move. */
-function placePx(pass: PassRecord): Place | null {
-  const center = pass.figures?.scanCenter;
-  return center === undefined || pass.scale === undefined
-    ? null
-    : { x: center.xMm / pass.scale.xMmPerPx, y: center.yMm / pass.scale.yMmPerPx };
-}
-
-/** What the maker had said of the scan of a pass. */
-function givenOf(pass: PassRecord): Given {
-  const { scale, tone, scan } = pass;
-  const told = scale !== undefined && scale.source !== 'file';
-  const said = tone?.source === 'given' ? tone : null;
-  return {
-    dpi: told && scale.source === 'given' ? { x: MM_PER_INCH / scale.xMmPerPx, y: MM_PER_INCH / scale.yMmPerPx } : null,
-    scale:
-      told && scale.source !== 'given'
-        ? {
-            xMmPerPx: scale.xMmPerPx,
-            yMmPerPx: scale.yMmPerPx,
-            source: scale.source,
-            detail: scale.detail ?? '',
-            ...(scale.relativeUncertainty !== undefined && { relativeUncertainty: scale.relativeUncertainty }),
-          }
-        : null,
-    tone: said === null ? null : said.kind === 'gamma' ? { kind: 'gamma', gamma: said.gamma ?? 2.2 } : { kind: said.kind },
-    illumination: pass.illumination ?? 'unknown',
-    scannedFace: scan?.scannedFace ?? 'film',
-    mirrored: scan?.mirrored ?? false,
-    markAngleRad: scan?.markAngleRad ?? null,
-  };
+  const sentence = `The scan could not be read (${said}). Save it again as TIFF or PNG and open it once more.`;
+  return { fileName, sentence };
 }

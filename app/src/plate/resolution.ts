@@ -31,7 +31,7 @@ export function parseResolution(text: string): Resolution {
   const plain = text.trim().toLowerCase().replace(/(\d),(\d)/g, '$1.$2');
   const found = /^(\d+(?:\.\d+)?)\s*(?:(?:[x×*/]|by)\s*(\d+(?:\.\d+)?))?\s*([a-zµμ/ ]*)$/.exec(plain);
   const unit = found?.[3]?.trim().replace(/\s+/g, ' ') ?? '';
-  const known = unit === '' || /^(dpi|ppi|(px|pixels?|dots?)(\/|\s*per\s*)(mm|cm|in|inch)|(µm|um|μm)(\/px)?)$/.test(unit);
+  const known = /^(|dpi|ppi|(px|pixels?|dots?)(\/|\s*per\s*)(mm|cm|in|inch)|(µm|um|μm)(\/px)?)$/.test(unit);
   if (found === null || !known) {
     throw new InputError('not-understood', `“${text.trim()}” is not understood as a resolution. ${EXAMPLE}`, {
       path: 'resolution', got: text, expected: 'pixels per inch or per mm',
@@ -43,7 +43,8 @@ export function parseResolution(text: string): Resolution {
     if (!(dpi >= LEAST_DPI && dpi <= MOST_DPI)) {
       throw new InputError(
         'out-of-range',
-        `${formatNumber(dpi)} pixels per inch cannot be: a hole needs a scan between ${LEAST_DPI} and ${MOST_DPI}. ${EXAMPLE}`,
+        `${formatNumber(dpi)} pixels per inch cannot be: a hole needs a scan between ${LEAST_DPI} and ${MOST_DPI}. ` +
+          EXAMPLE,
         { path: 'resolution', got: text, expected: `${LEAST_DPI}…${MOST_DPI} dpi` },
       );
     }

@@ -45,6 +45,7 @@ export function tonedCanvas(raster: Raster, theme: ThemeName): HTMLCanvasElement
   const canvas = document.createElement('canvas');
   canvas.width = raster.widthPx;
   canvas.height = raster.heightPx;
-  canvas.getContext('2d')?.putImageData(new ImageData(tonedPixels(raster, theme), raster.widthPx, raster.heightPx), 0, 0);
+  const image = new ImageData(tonedPixels(raster, theme), raster.widthPx, raster.heightPx);
+  canvas.getContext('2d')?.putImageData(image, 0, 0);
   return canvas;
 }

@@ -1,6 +1,6 @@
 /** The hole held against a camera: the word, what it costs, and the camera it would be best for, in sentences. */
 import type {
-  BandCost, BestHole, CameraRecord, Criterion, HoleReading, HoleVerdict, PassFigures, SuitedFocalLength, VerdictRecord,
+  BandCost, BestHole, CameraRecord, Criterion, HoleVerdict, PassFigures, SuitedFocalLength, VerdictRecord,
 } from '#core';
 import {
   DEFAULT_CRITERION, bandCost, bestHole, criterionFacts, formatLength, formatNumber, formatWithUncertainty, judgeHole,
@@ -55,11 +55,12 @@ export function standingOf(figures: Measured, camera: CameraRecord): Standing | 
 }
 
 export function suitedOf(figures: Measured, camera: CameraRecord | null): SuitedFocalLength {
-  return suitedFocalLength({ diameterMm: figures.outlineDiameterMm, criterion: criterionOf(camera), ...sceneOf(camera) });
+  const diameterMm = figures.outlineDiameterMm;
+  return suitedFocalLength({ diameterMm, criterion: criterionOf(camera), ...sceneOf(camera) });
 }
 
 /** The word of today, to be kept with the pass. */
-export function verdictRecord(hole: HoleReading, camera: CameraRecord): VerdictRecord | null {
+export function verdictRecord(hole: Measured, camera: CameraRecord): VerdictRecord | null {
   const standing = standingOf(hole, camera);
   return standing === null
     ? null
@@ -103,7 +104,8 @@ function lightWords(stops: number): string {
   if (size < 0.03) {
     return 'as bright';
   }
-  return `${formatNumber(size, { digits: size < 1 ? 2 : 1 })} stop${size > 1 ? 's' : ''} ${stops < 0 ? 'darker' : 'brighter'}`;
+  const amount = `${formatNumber(size, { digits: size < 1 ? 2 : 1 })} stop${size > 1 ? 's' : ''}`;
+  return `${amount} ${stops < 0 ? 'darker' : 'brighter'}`;
 }
 
 /** What the hole costs against the best one, in the measure of its criterion. */
@@ -114,15 +116,19 @@ export function costSentence({ criterion, best, cost }: Standing): string {
   if (cost.lossShare < 0.002) {
     return `It is as good as ${than}, and ${light}.`;
   }
+  const loss = percent(cost.lossShare);
   switch (merit.kind) {
-    case 'limiting-frequency':
-      return `It shows ${percent(1 - cost.lossShare)} of the fineness that ${than}, would show at ${percent(merit.contrast)} contrast, and is ${light}.`;
+    case 'limiting-frequency': {
+      const kept = percent(1 - cost.lossShare);
+      const contrast = `${percent(merit.contrast)} contrast`;
+      return `It shows ${kept} of the fineness that ${than}, would show at ${contrast}, and is ${light}.`;
+    }
     case 'peak-per-energy':
-      return `For the light it lets in, the middle of each point is ${percent(cost.lossShare)} less bright than with ${than}; it is ${light}.`;
+      return `For the light let in, the middle of each point is ${loss} less bright than with ${than}; it is ${light}.`;
     case 'centre':
-      return `The middle of each point is ${percent(cost.lossShare)} less bright than with ${than}; the picture is ${light}.`;
+      return `The middle of each point is ${loss} less bright than with ${than}; the picture is ${light}.`;
     case 'two-blurs':
-      return `The blurs of hole and diffraction together are ${percent(cost.lossShare)} wider than with ${than}; it is ${light}.`;
+      return `The blurs of hole and diffraction together are ${loss} wider than with ${than}; it is ${light}.`;
   }
 }
 

@@ -1,7 +1,7 @@
 /**
  * Scans and pictures of measured holes, kept in this browser: so that the pixels are there again after a reload and a
- * scan can be read in another way without looking for its file. They are a convenience beside the workshop: the
- * outline and all figures are in the workshop itself, the scan with the maker. What fails here is therefore only absent.
+ * scan can be read in another way without looking for its file. They are a convenience beside the workshop: outline
+ * and figures are in the workshop itself, the scan is with the maker. What fails here is therefore only absent.
  */
 import { openDB } from 'idb';
 import type { DBSchema, IDBPDatabase } from 'idb';
@@ -56,7 +56,10 @@ export function openScanShelf(options: ScanShelfOptions = {}): ScanShelf {
     picture: (passId) => attempt(async () => (await (await opened).get('pictures', passId))?.value ?? null, null),
     keepPicture: (passId, picture) =>
       attempt(
-        async () => keep(await opened, 'pictures', { key: passId, bytes: picture.picture.picture.samples.byteLength, value: picture }, ALL_PICTURES_BYTES),
+        async () => {
+          const bytes = picture.picture.picture.samples.byteLength;
+          await keep(await opened, 'pictures', { key: passId, bytes, value: picture }, ALL_PICTURES_BYTES);
+        },
         undefined,
       ),
     scan: (sha256) => attempt(async () => (await (await opened).get('scans', sha256))?.value ?? null, null),
@@ -100,7 +103,8 @@ async function keep<S extends 'pictures' | 'scans'>(
   const kept = { ...entry, turn: (newest?.value.turn ?? 0) + 1 } as ScanSchema[S]['value'];
   await tx.store.put(kept);
   let total = 0;
-  for (let cursor = await tx.store.index('turn').openCursor(null, 'prev'); cursor !== null; cursor = await cursor.continue()) {
+  const newestFirst = await tx.store.index('turn').openCursor(null, 'prev');
+  for (let cursor = newestFirst; cursor !== null; cursor = await cursor.continue()) {
     total += cursor.value.bytes;
     if (total > mostBytes && cursor.value.key !== entry.key) {
       await cursor.delete();
