@@ -29,12 +29,14 @@ function vips(): Promise<VipsLibrary> {
 /**
  * Opens scans in Node. The decoder for PNG and JPEG (WebAssembly with threads) is loaded when the first one comes
  * and then kept; it does not keep the process alive.
+ * @param options.keepAtMostBytes of decoded PNG or JPEG, so that further windows are free
  */
-export function nodeImageSource(): ImageSource {
+export function nodeImageSource(options: { readonly keepAtMostBytes?: number } = {}): ImageSource {
   const runtime: DecodingRuntime = {
     inflate: nodeInflate,
     sha256: (bytes) => Promise.resolve(sha256Hex(bytes)),
     decoder: async (bytes, stored) => vipsDecoder(await vips(), bytes, stored),
+    ...options,
   };
   return { open: (bytes, fileName, watch) => openScan(bytes, fileName, runtime, watch) };
 }
