@@ -1,9 +1,10 @@
 /**
- * Every number that crosses a public door of the core says its unit in its name. Rejects exported function
- * parameters and exported interface fields of type `number` (or number arrays) without a known suffix.
+ * Every number that crosses a public door of the core says its unit in its name: what `index.ts` and `schema.ts`
+ * hand out. Rejects function parameters and interface fields of type `number` (or number arrays) without a known
+ * suffix. Inside a room a formula may use the book's symbols.
  */
-import { readFileSync, readdirSync } from 'node:fs';
-import { join, relative } from 'node:path';
+import { readFileSync } from 'node:fs';
+import { dirname, join, relative } from 'node:path';
 import ts from 'typescript';
 import { root } from './ensure.mjs';
 
@@ -95,10 +96,32 @@ function parameters(file, list, source) {
   }
 }
 
-function visit(file) {
+/** Names handed out by the doors of the core, by the file they come from. */
+function publicNames() {
+  const names = new Map();
+  for (const door of ['core/src/index.ts', 'core/src/schema.ts']) {
+    const file = join(root, door);
+    const source = ts.createSourceFile(file, readFileSync(file, 'utf8'), ts.ScriptTarget.ES2022, true);
+    for (const node of source.statements) {
+      if (!ts.isExportDeclaration(node) || !node.moduleSpecifier || !node.exportClause) continue;
+      const from = join(dirname(file), node.moduleSpecifier.text);
+      const known = names.get(from) ?? new Set();
+      for (const element of node.exportClause.elements) known.add((element.propertyName ?? element.name).text);
+      names.set(from, known);
+    }
+  }
+  return names;
+}
+
+function declaredNames(node) {
+  if (ts.isVariableStatement(node)) return node.declarationList.declarations.map((one) => one.name.getText());
+  return node.name ? [node.name.text] : [];
+}
+
+function visit(file, names) {
   const source = ts.createSourceFile(file, readFileSync(file, 'utf8'), ts.ScriptTarget.ES2022, true);
   for (const node of source.statements) {
-    if (!exported(node)) continue;
+    if (!exported(node) || !declaredNames(node).some((name) => names.has(name))) continue;
     if (ts.isInterfaceDeclaration(node)) members(file, node.members, source);
     if (ts.isTypeAliasDeclaration(node) && ts.isTypeLiteralNode(node.type)) members(file, node.type.members, source);
     if (ts.isFunctionDeclaration(node)) parameters(file, node.parameters, source);
@@ -110,13 +133,11 @@ function visit(file) {
   }
 }
 
-const files = readdirSync(join(root, 'core/src'), { recursive: true })
-  .map((name) => join(root, 'core/src', String(name)))
-  .filter((name) => name.endsWith('.ts') && !name.endsWith('.test.ts') && !MATHEMATICS.test(name.replaceAll('\\', '/')));
-for (const file of files) visit(file);
+const doors = [...publicNames()].filter(([file]) => !MATHEMATICS.test(file.replaceAll('\\', '/')));
+for (const [file, names] of doors) visit(file, names);
 if (problems.length > 0) {
   console.error(problems.join('\n'));
   console.error(`\n${problems.length} numbers without a unit. Add the suffix, or (for a pure number) its reason in tools/check-units.mjs.`);
   process.exit(1);
 }
-console.log(`units: ${files.length} files, every public number says its unit`);
+console.log(`units: ${doors.length} files, every public number says its unit`);

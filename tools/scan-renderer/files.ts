@@ -1,12 +1,12 @@
 /** Rendered scans as files that state their resolution, and (PNG) their tone curve. */
 import { writeFile } from 'node:fs/promises';
 import { crc32 } from 'node:zlib';
-import sharp from 'sharp';
+import sharp, { type Sharp } from 'sharp';
 import type { Raster } from '#core';
 
 const MM_PER_INCH = 25.4;
 
-function picture(raster: Raster): sharp.Sharp {
+function picture(raster: Raster): Sharp {
   if (!(raster.samples instanceof Uint8Array)) throw new Error('only 8-bit scans are written as files');
   const channels = raster.channels === 3 ? 3 : 1;
   const bytes = Buffer.from(raster.samples.buffer, raster.samples.byteOffset, raster.samples.byteLength);

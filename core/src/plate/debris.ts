@@ -5,7 +5,7 @@
 import type { Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
 import { normalShare } from './normal.ts';
-import type { RimFit } from './rim-fit.ts';
+import type { RimFit } from './rim.ts';
 
 export type DepartureKind = 'burr' | 'chip' | 'island' | 'fibre' | 'scratch' | 'other-light';
 

@@ -8,7 +8,8 @@ import { readLight, type LightWindow } from './light-window.ts';
 import type { Candidate } from './locate.ts';
 import { noiseSharpening } from './noise-grain.ts';
 import { plateTexture } from './plate-texture.ts';
-import { fitRim, type FitSettings, type RimFit } from './rim-fit.ts';
+import { fitRim, type FitSettings } from './rim-fit.ts';
+import type { RimFit } from './rim.ts';
 import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
 
 /** A candidate whose rim was seen. */

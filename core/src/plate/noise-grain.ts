@@ -3,12 +3,7 @@
  * unsharp mask leaves its own shape in the likeness of neighbours.
  */
 import type { LightWindow } from './light-window.ts';
-import type { RimFit } from './rim-fit.ts';
-
-export interface NoiseSharpening {
-  readonly amount: number;
-  readonly radiusPx: number;
-}
+import type { NoiseSharpening, RimFit } from './rim.ts';
 
 const LAGS: readonly (readonly [number, number])[] = [
   [1, 0],

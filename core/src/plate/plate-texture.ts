@@ -5,17 +5,7 @@
  */
 import { choleskyInPlace, choleskySolve } from '../numeric/cholesky.ts';
 import { BINS } from './outline-form.ts';
-import type { RimFit } from './rim-fit.ts';
-
-/** Angles at which the plate's light at the rim is foretold. */
-export const PLACES = 90;
-
-export interface PlateTexture {
-  /** Light to add to the smooth plate, per pixel of the window. */
-  readonly light: Float32Array;
-  /** Covariance of what stays unknown at the rim, place by place. */
-  readonly unknown: Float64Array;
-}
+import { PLACES, type PlateTexture, type RimFit } from './rim.ts';
 
 /** Layers in which the plate is averaged, and in which it is foretold; distances from the rim in blur widths. */
 const LAYER_EDGES = [2.2, 3.1, 4.1, 5.3, 6.8, 8.8] as const;

@@ -7,9 +7,8 @@ import { ModelError } from '../errors.ts';
 import { choleskyInPlace, choleskyInverse, choleskySolve } from '../numeric/cholesky.ts';
 import { median, type FirstRim, type Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
-import type { NoiseSharpening } from './noise-grain.ts';
 import { normalDensity, normalShare } from './normal.ts';
-import { PLACES, type PlateTexture } from './plate-texture.ts';
+import { PLACES, type NoiseSharpening, type PlateTexture, type RimFit } from './rim.ts';
 import { BINS, polarGeometry, rimTable, trigonometry, type PolarGeometry, type RimTable, type Trigonometry } from './outline-form.ts';
 import {
   GLOBAL,
@@ -23,34 +22,6 @@ import {
   type ModelState,
   type Sharpening,
 } from './rim-model.ts';
-
-export interface RimFit {
-  readonly frame: Frame;
-  /** Mean, then cosine and sine parts of each harmonic, units. */
-  readonly radius: Float64Array;
-  readonly state: ModelState;
-  /** Blur with the pixel, mean of both directions, units. */
-  readonly sigma: number;
-  readonly contrast: number;
-  /** Covariance of `radius` (the model's own, white noise), row after row. */
-  readonly covariance: Float64Array;
-  /** Standard deviation of the sharpening's amount. */
-  readonly sharpenDeviation: number;
-  /** Variance expected of each part of `radius` before the data. */
-  readonly prior: Float64Array;
-  readonly image: ModelImage;
-  readonly geometry: PolarGeometry;
-  readonly rim: RimTable;
-  /** Light less model, 0 outside `image.list`. */
-  readonly residual: Float32Array;
-  /** Share of clipped pixels within three blur widths of the rim. */
-  readonly clippedShare: number;
-  /** Mean squared residual over its variance within three blur widths of the rim. */
-  readonly misfit: number;
-  /** Root mean square residual within three blur widths, as a share of the contrast. */
-  readonly edgeResidualShare: number;
-  readonly steps: number;
-}
 
 export interface FitSettings {
   readonly harmonics: number;
