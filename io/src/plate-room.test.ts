@@ -31,7 +31,12 @@ const linear: ScanRequest = { tone: { kind: 'linear' } };
 describe('measuring', () => {
   test('takes scale and tone from the file, and shows the hole', async () => {
     const words: string[] = [];
-    const result = await directPlateRoom(source).measure(bytes, 'stated.tif', {}, (_, word) => words.push(word));
+    const shares: number[] = [];
+    const result = await directPlateRoom(source).measure(bytes, 'stated.tif', {}, (share, word) => {
+      words.push(word);
+      shares.push(share);
+    });
+    expect(shares).toEqual(shares.toSorted((a, b) => a - b));
     expect(result.facts).toMatchObject({ toneSource: 'file', illumination: 'unknown', scale: { source: 'file' } });
     expect(result.opened).toMatchObject({ fileName: 'stated.tif', widthPx: 220, heightPx: 190, bitsPerSample: 16 });
     expect(result.reading.holes).toHaveLength(1);

@@ -36,7 +36,7 @@ export function directPlateRoom(source: ImageSource): PlateRoom {
     const cancelled = (): boolean => cancels !== started;
     const result = turn.then(() => {
       if (cancelled()) throw new ModelError('cancelled', 'Measuring was stopped.');
-      watching = { ...watch, cancelled };
+      watching = { ...onlyForward(watch), cancelled };
       return job();
     });
     turn = result.catch(() => {});
@@ -61,6 +61,18 @@ export function directPlateRoom(source: ImageSource): PlateRoom {
       cancels += 1;
       last?.opened.close();
       last = null;
+    },
+  };
+}
+
+/** A scan may be read through more than once; a bar that runs back would look like a fault. */
+function onlyForward({ progress }: JobWatch): JobWatch {
+  if (!progress) return {};
+  let most = 0;
+  return {
+    progress(share, word) {
+      most = Math.max(most, share);
+      progress(most, word);
     },
   };
 }

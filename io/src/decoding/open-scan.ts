@@ -25,7 +25,7 @@ export async function openScan(
   const metadata = await readScanMetadata(bytes, fileName, runtime.inflate);
   const { stored, scale, scaleNote, tone, toneNote, warnings } = metadata;
   const decoder = stored.tiff
-    ? tiffDecoder(bytes, { ...stored, tiff: stored.tiff }, runtime.inflate)
+    ? tiffDecoder(bytes, { ...stored, tiff: stored.tiff }, runtime.inflate, runtime.keepAtMostBytes)
     : await runtime.decoder(bytes, stored);
   const options =
     runtime.keepAtMostBytes === undefined ? watch : { ...watch, keepAtMostBytes: runtime.keepAtMostBytes };

@@ -7,20 +7,25 @@ import { unpackBits, unpackLzw } from './tiff-codecs.ts';
 
 /** A block larger than this would have to be unpacked whole to reach any window in it. */
 const MOST_BLOCK_BYTES = 700e6;
-/** Unpacked blocks kept, so that windows next to each other unpack a strip once. */
-const BLOCK_CACHE_BYTES = 96e6;
+/**
+ * Unpacked strips and tiles kept: those of 100 gray megapixels with room to spare, because finding a hole may take
+ * more than one pass through the scan.
+ */
+const BLOCK_CACHE_BYTES = 256e6;
 
 /**
  * Rows of a TIFF straight from its strips or tiles: any window at random, in the file's own memory when it is not
  * packed. Gray, RGB, 1 bit and colour tables; 8 and 16 bit; both byte orders; side by side or planar.
  * @param inflate the runtime's own unpacking of deflate
+ * @param keepAtMostBytes of unpacked strips and tiles
  */
 export function tiffDecoder(
   bytes: Uint8Array,
   stored: StoredPicture & { readonly tiff: TiffLayout },
   inflate: Inflate,
+  keepAtMostBytes = BLOCK_CACHE_BYTES,
 ): RowDecoder {
-  const blocks = new TiffBlocks(bytes, stored, inflate);
+  const blocks = new TiffBlocks(bytes, stored, inflate, Math.min(keepAtMostBytes, BLOCK_CACHE_BYTES));
   const { tiff, widthPx, heightPx } = stored;
   const channels = stored.colour === 'rgb' ? 3 : 1;
   const bitsPerSample = stored.storedBits === 16 ? 16 : 8;
@@ -117,11 +122,18 @@ class TiffBlocks {
   readonly #bytes: Uint8Array;
   readonly #stored: StoredPicture & { readonly tiff: TiffLayout };
   readonly #inflate: Inflate;
+  readonly #cacheBytes: number;
   /** Least recently used first. */
   readonly #cache = new Map<number, Block>();
   #cachedBytes = 0;
 
-  constructor(bytes: Uint8Array, stored: StoredPicture & { readonly tiff: TiffLayout }, inflate: Inflate) {
+  constructor(
+    bytes: Uint8Array,
+    stored: StoredPicture & { readonly tiff: TiffLayout },
+    inflate: Inflate,
+    cacheBytes: number,
+  ) {
+    this.#cacheBytes = cacheBytes;
     this.#bytes = bytes;
     this.#stored = stored;
     this.#inflate = inflate;
@@ -217,7 +229,7 @@ class TiffBlocks {
     this.#cache.set(index, block);
     this.#cachedBytes += block.samples.byteLength;
     for (const [oldest, { samples }] of this.#cache) {
-      if (this.#cachedBytes <= BLOCK_CACHE_BYTES || oldest === index) break;
+      if (this.#cachedBytes <= this.#cacheBytes || oldest === index) break;
       this.#cache.delete(oldest);
       this.#cachedBytes -= samples.byteLength;
     }
