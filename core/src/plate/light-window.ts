@@ -81,3 +81,17 @@ function addStrip(
     for (let x = 0; x < widthPx * binPx; x++) light[target + Math.floor(x / binPx)]! += values[y * stripWidth + x]! * share;
   }
 }
+
+/** The same window with light averaged over `factor` × `factor` of its pixels; what does not fill a block is left out. */
+export function coarser(window: LightWindow, factor: number): LightWindow {
+  const widthPx = Math.floor(window.widthPx / factor);
+  const heightPx = Math.floor(window.heightPx / factor);
+  const light = new Float32Array(widthPx * heightPx);
+  const share = 1 / (factor * factor);
+  for (let y = 0; y < heightPx * factor; y++) {
+    const target = Math.floor(y / factor) * widthPx;
+    const from = y * window.widthPx;
+    for (let x = 0; x < widthPx * factor; x++) light[target + Math.floor(x / factor)]! += window.light[from + x]! * share;
+  }
+  return { ...window, widthPx, heightPx, light, binPx: window.binPx * factor };
+}

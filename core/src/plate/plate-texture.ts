@@ -246,7 +246,7 @@ function estimateCovariance(field: Field, fit: RimFit): Covariance | null {
   const near = Math.max(1, Math.round(0.7 * fit.sigma));
   const texture = Math.max(alongAt(near), alongAt(near + 1), 0);
   const noiseFloor = 3 * variance / Math.sqrt(field.count);
-  if (!(texture > noiseFloor) || texture < (5e-4 * fit.contrast) ** 2) return null;
+  if (!(texture > noiseFloor) || texture < (2e-3 * fit.contrast) ** 2) return null;
   const decay = (f: (l: number) => number): number => {
     for (let l = 1; l <= 12; l += 0.5) if (f(l) < 0.6 * texture) return l;
     return 14;

@@ -92,7 +92,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     const largest = apply(move, radius, state, n, meanSigma(state, frame));
     if (extraLight) for (let i = 0; i < PLACES; i++) extraLight[i]! += move[n + G + i]!;
     updateNoise(state, sums, Math.abs(state.hole[0]! - state.plate[0]!));
-    const settled = step >= 3 && largest < (coarse ? 5e-3 : 4e-4);
+    const settled = step >= 3 && largest < (coarse ? 2e-2 : Math.max(4e-4, 0.15 * Math.sqrt(covariance[0]!)));
     if (!coarse && (step >= 1 || refines) && (step % 2 === 1 || settled || step === mostSteps - 1)) {
       const inverse = choleskyInverse(a, size);
       covariance = new Float64Array(n * n);
@@ -245,9 +245,10 @@ function accumulate(
   const normal = new Float64Array(G * G);
   const right = new Float64Array(G);
   const g = new Float64Array(G);
-  const insideResiduals: number[] = [];
-  const outsideResiduals: number[] = [];
-  const edgeResiduals: number[] = [];
+  const active = state.sharpening === 'none' ? GLOBAL.sharpen : G;
+  const insideResiduals = new Tally(image.list.length);
+  const outsideResiduals = new Tally(image.list.length);
+  const edgeResiduals = new Tally(image.list.length);
   const blur = blurVariances(state, scene.frame);
   const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
   const sharpening = state.sharpening !== 'none';
@@ -263,10 +264,10 @@ function accumulate(
     const expected = image.expected[i]!;
     const e = data >= window.clipLight && expected >= 0.999 * window.clipLight ? 0 : data - expected;
     if (slope > 0.5) {
-      if (share > 0.995) insideResiduals.push(Math.abs(e));
-      else if (share < 0.005) outsideResiduals.push(Math.abs(e));
+      if (share > 0.995) insideResiduals.add(Math.abs(e));
+      else if (share < 0.005) outsideResiduals.add(Math.abs(e));
       else if (share > 0.25 && share < 0.75) {
-        edgeResiduals.push(Math.abs(e) / slope);
+        edgeResiduals.add(Math.abs(e) / slope);
         edgeShare += share;
       }
     }
@@ -315,9 +316,8 @@ function accumulate(
       plateGradient[nearest]! += w * jt * e;
       for (let q = 0; q < G; q++) plateGlobals[o + q]! += w * jt * g[q]!;
     }
-    for (let q = 0; q < G; q++) {
+    for (let q = 0; q < active; q++) {
       const wg = w * g[q]!;
-      if (wg === 0) continue;
       cross[o + q]! += jr * wg;
       right[q]! += wg * e;
       for (let p = 0; p <= q; p++) normal[q * G + p]! += wg * g[p]!;
@@ -333,10 +333,10 @@ function accumulate(
     cross,
     normal,
     right,
-    insideSpread: spreadOf(insideResiduals),
-    outsideSpread: spreadOf(outsideResiduals),
-    edgeSpread: spreadOf(edgeResiduals),
-    edgeShare: edgeShare / Math.max(1, edgeResiduals.length),
+    insideSpread: insideResiduals.spread(),
+    outsideSpread: outsideResiduals.spread(),
+    edgeSpread: edgeResiduals.spread(),
+    edgeShare: edgeShare / Math.max(1, edgeResiduals.count),
   };
 }
 
@@ -583,9 +583,25 @@ function inverseOf(matrix: Float64Array, n: number): Float64Array {
   return choleskyInverse(a, n);
 }
 
-function spreadOf(absolute: number[]): number | null {
-  if (absolute.length < 8) return null;
-  const stride = Math.max(1, Math.floor(absolute.length / 800));
-  const some = stride === 1 ? absolute : absolute.filter((_, i) => i % stride === 0);
-  return 1.4826 * median(some)!;
+/** Gathers sizes of residuals and gives their robust standard deviation. */
+class Tally {
+  readonly #values: Float64Array;
+  count = 0;
+
+  constructor(most: number) {
+    this.#values = new Float64Array(most);
+  }
+
+  add(size: number): void {
+    this.#values[this.count++] = size;
+  }
+
+  /** `null` from fewer than eight values. */
+  spread(): number | null {
+    if (this.count < 8) return null;
+    const stride = Math.max(1, Math.floor(this.count / 800));
+    const some: number[] = [];
+    for (let i = 0; i < this.count; i += stride) some.push(this.#values[i]!);
+    return 1.4826 * median(some)!;
+  }
 }
