@@ -30,7 +30,7 @@ export async function writePng(path: string, raster: Raster, xMmPerPx: number, y
   physical.writeUInt32BE(Math.round(1000 / xMmPerPx), 0);
   physical.writeUInt32BE(Math.round(1000 / yMmPerPx), 4);
   physical[8] = 1;
-  const pieces = [plain.subarray(0, 8)];
+  const pieces: Uint8Array[] = [plain.subarray(0, 8)];
   for (let at = 8; at < plain.length; ) {
     const end = at + 12 + plain.readUInt32BE(at);
     const type = plain.toString('latin1', at + 4, at + 8);
