@@ -11,7 +11,7 @@ import { readTiffHeader } from './tiff-directory.ts';
 import { readTiff } from './tiff.ts';
 
 export { luma } from './luma.ts';
-export type { ScanFormat, ScanMetadata, StoredPicture, TiffLayout } from './metadata.ts';
+export type { ScanMetadata, StoredPicture, TiffLayout } from './metadata.ts';
 export type { Inflate } from './png.ts';
 
 /**
