@@ -38,7 +38,7 @@ export default defineConfig({
           name: 'end-to-end',
           include: ['tests/e2e/**/*.test.ts'],
           environment: 'node',
-          testTimeout: 180_000,
+          testTimeout: 240_000,
           hookTimeout: 180_000,
           fileParallelism: false,
         },

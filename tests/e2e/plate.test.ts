@@ -2,7 +2,7 @@
 import { readFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import AxeBuilder from '@axe-core/playwright';
-import type { Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Stage, newCamera, sizes } from './stage.ts';
 
@@ -73,6 +73,20 @@ async function answerMm(page: Page): Promise<number> {
 }
 
 const plates = (page: Page) => page.getByRole('region', { name: /^Plates/ });
+
+/** Goes on by Tab until an element has the focus and keeps it. */
+async function tabTo(page: Page, wanted: Locator, by: 'Tab' | 'Shift+Tab' = 'Tab'): Promise<void> {
+  const there = (): Promise<boolean> => wanted.evaluate((element) => element === document.activeElement);
+  for (let i = 0; i < 90; i++) {
+    if (await there()) {
+      // A room that was just entered may still take the focus to its beginning.
+      await page.waitForTimeout(150);
+      if (await there()) return;
+    }
+    await page.keyboard.press(by);
+  }
+  throw new Error(`${by} never came to it; the focus is on ${await page.evaluate(() => document.activeElement?.outerHTML)}`);
+}
 
 /** A camera with the focal length of the walnut box. */
 async function cameraOf135(page: Page): Promise<void> {
@@ -240,24 +254,18 @@ describe('by keyboard alone', () => {
   it('goes from a file to a mounted plate and its exposure', async () => {
     const { page, context, complaints } = await stage.visit('camera');
     await cameraOf135(page);
-    const open = page.getByRole('button', { name: 'Open a scan' });
-    for (let i = 0; i < 30 && !(await open.evaluate((button) => button === document.activeElement)); i++) {
-      await page.keyboard.press('Tab');
-    }
+    // Listened for early: the browser is told to hand the dialog over, which takes a moment.
     const choosing = page.waitForEvent('filechooser');
+    const open = page.getByRole('button', { name: 'Open a scan' });
+    await open.waitFor();
+    await tabTo(page, open);
     await page.keyboard.press('Enter');
     await (await choosing).setFiles(`${scans}wb-1.png`);
     expect(await answerMm(page)).toBeCloseTo(0.478, 3);
-    const mount = page.getByRole('button', { name: /^Mount in/ });
-    for (let i = 0; i < 60 && !(await mount.evaluate((button) => button === document.activeElement)); i++) {
-      await page.keyboard.press('Tab');
-    }
+    await tabTo(page, page.getByRole('button', { name: /^Mount in/ }));
     await page.keyboard.press('Enter');
     await page.getByText(/^In the .+ now\.$/).waitFor();
-    const room = page.getByRole('link', { name: 'Exposure' });
-    for (let i = 0; i < 80 && !(await room.evaluate((link) => link === document.activeElement)); i++) {
-      await page.keyboard.press('Shift+Tab');
-    }
+    await tabTo(page, page.getByRole('link', { name: 'Exposure' }), 'Shift+Tab');
     await page.keyboard.press('Enter');
     await page.getByRole('region', { name: 'Hole' }).getByText('f/282').waitFor();
     expect(complaints).toEqual([]);

@@ -76,7 +76,7 @@ export class Stage {
       reducedMotion: 'reduce',
       serviceWorkers: options.offline === true ? 'allow' : 'block',
     });
-    context.setDefaultTimeout(60_000);
+    context.setDefaultTimeout(150_000);
     if (options.demo !== true) {
       await context.route('**/demo/demo-workshop.json', (route) => route.fulfill({ json: emptyBench }));
     }

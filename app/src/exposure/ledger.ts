@@ -30,6 +30,12 @@ export function linkTitle(name: ExposureLink['name']): string {
   return TITLES[name];
 }
 
+/** The link within a sentence: `the light`, `reciprocity`. */
+export function linkWords(name: ExposureLink['name']): string {
+  const title = TITLES[name].toLowerCase();
+  return name === 'reciprocity' || name === 'falloff' ? title : `the ${title}`;
+}
+
 function effectOf({ stops }: ExposureLink): string {
   const size = Math.abs(stops);
   return size < 0.005 ? '' : `${stops < 0 ? '−' : '+'}${formatNumber(size, { digits: size < 1 ? 2 : 1 })}`;

@@ -21,7 +21,7 @@ describe('standing', () => {
   it('needs a focal length', () => {
     expect(standingOf(figures(0.48), { id: 'c', name: 'On paper', mountings: [] })).toBeNull();
     // 550 nm, c = 1.7776: f = d² / (c² λ)
-    expect(suitedWords(suitedOf(figures(0.478), null))).toBe('best for f 131 mm');
+    expect(suitedWords(suitedOf(figures(0.478), null))).toBe('best for f\u00a0131\u00a0mm');
   });
 
   it.each([

@@ -152,5 +152,5 @@ export function roomSentence({ best, verdict }: Standing): string {
 export function suitedWords(suited: SuitedFocalLength): string {
   return suited.focalLengthMm === null
     ? (suited.reason ?? '')
-    : `best for f ${formatLength(suited.focalLengthMm, { unit: 'mm', digits: suited.focalLengthMm < 20 ? 1 : 0 })}`;
+    : `best for f\u00a0${formatNumber(suited.focalLengthMm, { digits: suited.focalLengthMm < 20 ? 1 : 0 })}\u00a0mm`;
 }
