@@ -280,6 +280,11 @@ export class PictureDesk {
   readonly contrast = $derived(this.#roundContrast(this.hole));
   readonly otherContrast = $derived(this.#roundContrast(this.other));
 
+  /** Both holes as they are drawn; the same object as long as nothing about them changes. */
+  readonly views: readonly FieldView[] = $derived(
+    [this.hole, this.other].map((hole) => (hole === null ? null : this.view(hole))).filter((view) => view !== null),
+  );
+
   /* ——— in words and numbers ——— */
 
   readonly figures: PictureFigures | null = $derived(this.hole === null ? null : this.#figuresOf(this.hole));

@@ -28,6 +28,8 @@ export interface Work {
 const PREVIEW_COLUMNS = 300;
 /** Finer than any hole of a common format resolves; more is only enlarging. */
 export const FULL_COLUMNS = 2000;
+/** Longer than any hole for a picture takes. */
+const PATIENCE_MS = 1500;
 /** The hand rests. */
 const REST_MS = 350;
 
@@ -36,8 +38,15 @@ export class PictureJobs {
   #quick: PictureRoom | null = null;
   #patient: PictureRoom | null = null;
   #turn = 0;
+  /** Counts only what changes the photograph: looking at another place does not stop its drawing. */
+  #pictureTurn = 0;
+  #asked: Question | null = null;
+  /** The photograph of this turn has had its first look. */
+  #looked = false;
   #waiting: Question | null = null;
   #running = false;
+  /** When the quick thread began on the question it has, ms. */
+  #begun = 0;
   #placed: { photo: Photo; angleRad: number } | null = null;
   #rest: ReturnType<typeof setTimeout> | undefined;
 
@@ -52,8 +61,6 @@ export class PictureJobs {
   trouble = $state<string | null>(null);
   /** The picture shown is a first look. */
   rough = $state(true);
-  /** How long the last first look took, both holes, ms. */
-  previewMs = $state<number | null>(null);
   stopped = $state(false);
 
   constructor(open: () => PictureRoom = openPictureRoom) {
@@ -62,18 +69,30 @@ export class PictureJobs {
 
   /** Answers a question; one that is still waiting is dropped for it. */
   ask(question: Question): void {
+    const before = this.#asked;
+    this.#asked = question;
     this.#turn += 1;
     this.#waiting = question;
-    this.stopped = false;
-    clearTimeout(this.#rest);
-    this.#patient?.cancel();
-    this.work = null;
+    if (before === null || !samePicture(before, question)) this.#drop();
+    // A hole of millimetres, on the way to `3/16"`, can take long: nobody waits for it any more.
+    if (this.#running && performance.now() - this.#begun > PATIENCE_MS) this.#quick?.cancel();
     void this.#serve();
   }
 
   /** Draws again after a stop. */
   again(question: Question): void {
+    this.#drop();
     this.ask(question);
+  }
+
+  /** The picture drawn so far is for nobody. */
+  #drop(): void {
+    this.#pictureTurn += 1;
+    this.#looked = false;
+    this.stopped = false;
+    this.work = null;
+    clearTimeout(this.#rest);
+    this.#patient?.cancel();
   }
 
   stop(): void {
@@ -85,6 +104,8 @@ export class PictureJobs {
 
   close(): void {
     this.#turn += 1;
+    this.#pictureTurn += 1;
+    this.#asked = null;
     this.#waiting = null;
     clearTimeout(this.#rest);
     this.#quick?.close();
@@ -102,6 +123,7 @@ export class PictureJobs {
     try {
       for (let question = this.#waiting; question !== null; question = this.#waiting) {
         this.#waiting = null;
+        this.#begun = performance.now();
         await this.#quickly(question, this.#turn);
       }
     } finally {
@@ -121,15 +143,6 @@ export class PictureJobs {
         this.#patient.place(scene);
         this.#placed = { photo, angleRad: question.photoAngleRad };
       }
-      if (photo !== null) {
-        const began = performance.now();
-        const pictures: Photograph[] = [];
-        for (const view of views) pictures.push(await room.preview(request(question, view, PREVIEW_COLUMNS)));
-        if (newer()) return;
-        this.previewMs = performance.now() - began;
-        this.pictures = pictures;
-        this.rough = true;
-      }
       const images: (ShapeImage | null)[] = [];
       for (const view of views) {
         images.push(await room.pointImage(view, question.place, question.grid));
@@ -137,6 +150,18 @@ export class PictureJobs {
       }
       this.images = images;
       this.imagePlace = question.place;
+      if (photo !== null && !this.#looked) {
+        const pictures: Photograph[] = [];
+        for (const view of views) {
+          pictures.push(await room.preview(request(question, view, PREVIEW_COLUMNS)));
+          if (newer()) return;
+        }
+        this.pictures = pictures;
+        this.rough = true;
+        this.#looked = true;
+        const pictureTurn = this.#pictureTurn;
+        this.#rest = setTimeout(() => void this.#fully(question, pictureTurn), REST_MS);
+      }
       const contrasts: (readonly FieldContrast[])[] = [];
       for (const view of views) {
         contrasts.push(await room.contrast(view, question.frequenciesPerMm));
@@ -145,9 +170,6 @@ export class PictureJobs {
       this.contrasts = contrasts;
       this.frequenciesPerMm = question.frequenciesPerMm;
       this.trouble = null;
-      if (photo !== null) {
-        this.#rest = setTimeout(() => void this.#fully(question, turn), REST_MS);
-      }
     } catch (error) {
       if (!newer()) this.trouble = sentenceOf(error);
     }
@@ -155,7 +177,7 @@ export class PictureJobs {
 
   async #fully(question: Question, turn: number): Promise<void> {
     const room = this.#patient;
-    if (room === null || turn !== this.#turn) {
+    if (room === null || turn !== this.#pictureTurn) {
       return;
     }
     const { views } = question;
@@ -163,19 +185,19 @@ export class PictureJobs {
       const pictures: Photograph[] = [];
       for (const [i, view] of views.entries()) {
         const tell = (share: number, word: string): void => {
-          if (turn === this.#turn && !this.stopped) this.work = { share: (i + share) / views.length, word };
+          if (turn === this.#pictureTurn && !this.stopped) this.work = { share: (i + share) / views.length, word };
         };
         tell(0, 'drawing');
         pictures.push(await room.draw(request(question, view, FULL_COLUMNS), tell));
       }
-      if (turn === this.#turn) {
+      if (turn === this.#pictureTurn) {
         this.pictures = pictures;
         this.rough = false;
       }
     } catch (error) {
-      if (turn === this.#turn && !this.stopped) this.trouble = sentenceOf(error);
+      if (turn === this.#pictureTurn && !this.stopped) this.trouble = sentenceOf(error);
     } finally {
-      if (turn === this.#turn) this.work = null;
+      if (turn === this.#pictureTurn) this.work = null;
     }
   }
 
@@ -186,19 +208,23 @@ export class PictureJobs {
     if (view === undefined || room === null) {
       return null;
     }
-    const turn = this.#turn;
+    const turn = this.#pictureTurn;
     this.stopped = false;
     try {
       return await room.draw(request(question, view, columns), (share, word) => {
-        if (turn === this.#turn && !this.stopped) this.work = { share, word };
+        if (turn === this.#pictureTurn && !this.stopped) this.work = { share, word };
       });
     } catch (error) {
       if (!(isCamerawrightError(error) && error.code === 'cancelled')) this.trouble = sentenceOf(error);
       return null;
     } finally {
-      if (turn === this.#turn) this.work = null;
+      if (turn === this.#pictureTurn) this.work = null;
     }
   }
+}
+
+function samePicture(a: Question, b: Question): boolean {
+  return a.views === b.views && a.shares === b.shares && a.photo === b.photo && a.photoAngleRad === b.photoAngleRad;
 }
 
 function request(question: Question, view: FieldView, columns: number): PictureRequest {
