@@ -3,7 +3,7 @@
  * Prints median, 95 % and worst.
  */
 import { edgeIntegral, shapeAreaMm2, shapeImage } from '#core';
-import { generator, randomOutline } from './picture-outlines.ts';
+import { generator, randomOutline } from './support/outlines.ts';
 
 function accuracy(count: number, toleranceShare: number): { errors: number[]; worstAt: string } {
   const random = generator(20261125);
