@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { generator, randomOutline } from '../../../bench/picture-outlines.ts';
+import { generator, randomOutline } from '../../../bench/support/outlines.ts';
 import { edgeIntegral } from './edge-integral.ts';
 import { ellipseShape, outlineShape, rectangleShape, roundShape, shapeAreaMm2, turnedShape } from './hole-shape.ts';
 import { oneWavelength } from './seen-light.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { generator, randomOutline } from '../../../bench/picture-outlines.ts';
+import { generator, randomOutline } from '../../../bench/support/outlines.ts';
 import { overlapShape } from './clear-shape.ts';
 import { ellipseShape, outlineShape, polygonShape, rectangleShape, roundShape, shapeAreaMm2, turnedShape } from './hole-shape.ts';
 import { roundOtf } from './round-point-image.ts';

@@ -131,7 +131,10 @@ function readStatements(application: Segments['application']): Statements {
   const jfif = starting(0, 'JFIF\0')[0] ?? null;
   const exifBlock = starting(1, 'Exif\0\0')[0];
   const exif = exifBlock ? readExif(exifBlock) : null;
-  const resources = joined(starting(13, 'Photoshop 3.0\0'));
+  // Segments of image editors: a name that ends with a zero byte, then their resources. The name does not matter.
+  const resources = joined(
+    application.filter(({ number }) => number === 13).map(({ data }) => data.subarray(data.indexOf(0) + 1)),
+  );
   const second = resources ? editorResolution(resources) : null;
   const warnings: string[] = [];
   if (exif && exif.orientation !== 1) {
