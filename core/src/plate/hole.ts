@@ -114,6 +114,43 @@ function thinned(seen: SeenHole): { window: LightWindow; rim: FirstRim } {
   };
 }
 
+/**
+ * Parts of the budget in blur widths, tuned on rendered scans (bench/coverage.ts): what is left when sharpening has
+ * been modelled, and when stretches of the rim are hidden.
+ */
+const SHARPENED_SHARE = 0.02;
+const HIDDEN_SHARE = 0.012;
+/** Share of clipped pixels about the rim from which on it matters. */
+const CLIPPED_SHARE = 0.02;
+/** Below this a pixel is more than a seventh of a stop. */
+const FEW_ACROSS_PX = 20;
+
+function cautionsOf(hole: {
+  readonly acrossPx: number;
+  readonly clipped: boolean;
+  readonly sharpened: boolean;
+  readonly debris: boolean;
+  readonly scratched: boolean;
+}): string[] {
+  const out: string[] = [];
+  if (hole.debris) out.push('Something lies in the hole: blow it out and scan again.');
+  if (hole.scratched) {
+    out.push('A scratch or a fleck of light touches the rim; that stretch was left out. Scan again with the plate turned.');
+  }
+  if (hole.sharpened) {
+    out.push('The scan was sharpened, which moves edges; it was reckoned with. Better switch sharpening off and scan again.');
+  }
+  if (hole.clipped) out.push('The rim is clipped to full white or black; less exposure gives a surer edge.');
+  if (hole.acrossPx < FEW_ACROSS_PX) {
+    const pxStops = (2 / Math.LN2) / hole.acrossPx;
+    out.push(
+      `Only ${hole.acrossPx.toFixed(0)} pixels across, each worth ${pxStops.toFixed(2)} stop; ` +
+        'a higher resolution makes the figure surer.',
+    );
+  }
+  return out;
+}
+
 /** The full reading of a seen hole. */
 export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const { xMmPerPx, yMmPerPx } = facts.scale;
@@ -127,6 +164,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const plain = sharpenedFit(window, fitRim(window, coarse, settings), settings);
   const fit = texturedFit(plain, window, settings);
   const textured = fit !== plain;
+  const sharpened = fit.state.sharpening !== 'none';
   const lying = strange.filter((d) => d.kind === 'island' || d.kind === 'fibre');
   const pieces = debrisAreas(window, fit, lying, reach);
   const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
@@ -146,9 +184,10 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     diameterUnits,
     noise: whiteNoiseTerm(fit),
     texture: Math.sqrt(Math.max(0, (textured ? 1.35 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
-    blur: 0.001 * fit.sigma,
-    saturation: fit.clippedShare > 0.02 ? 0.02 * fit.sigma : 0,
-    debris: 0,
+    blur: (sharpened ? SHARPENED_SHARE : 0.001) * fit.sigma,
+    saturation: fit.clippedShare > CLIPPED_SHARE ? 0.02 * fit.sigma : 0,
+    // An island in the middle hides nothing of the rim.
+    debris: strange.some((d) => d.kind !== 'island') ? HIDDEN_SHARE * fit.sigma : 0,
     sigma: fit.sigma,
     holeLight: fit.state.hole[0]!,
     plateLight: fit.state.plate[0]!,
@@ -181,7 +220,13 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     ),
     contrastToNoise: Math.abs(fit.contrast) / Math.sqrt(fit.state.plateVariance),
     outline: figures.outline,
-    cautions: [],
+    cautions: cautionsOf({
+      acrossPx: Math.min(figures.equivalentDiameterMm / xMmPerPx, figures.equivalentDiameterMm / yMmPerPx),
+      clipped: fit.clippedShare > CLIPPED_SHARE,
+      sharpened,
+      debris: pieces.length > 0,
+      scratched: strange.length > lying.length,
+    }),
   };
 }
 
