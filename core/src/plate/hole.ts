@@ -122,17 +122,26 @@ const SHARPENED_SHARE = 0.02;
 const HIDDEN_SHARE = 0.012;
 /** Share of clipped pixels about the rim from which on it matters. */
 const CLIPPED_SHARE = 0.02;
+/** Roundness as a share of the diameter from which on the outline may not be the whole hole. */
+const UNROUND_SHARE = 0.2;
 /** Below this a pixel is more than a seventh of a stop. */
 const FEW_ACROSS_PX = 20;
 
 function cautionsOf(hole: {
   readonly acrossPx: number;
+  readonly unround: boolean;
   readonly clipped: boolean;
   readonly sharpened: boolean;
   readonly debris: boolean;
   readonly scratched: boolean;
 }): string[] {
   const out: string[] = [];
+  if (hole.unround) {
+    out.push(
+      'The outline is far from round. Something may lie right across the hole: look at the outline over the picture ' +
+        'before you trust the figure.',
+    );
+  }
   if (hole.debris) out.push('Something lies in the hole: blow it out and scan again.');
   if (hole.scratched) {
     out.push('A scratch or a fleck of light touches the rim; that stretch was left out. Scan again with the plate turned.');
@@ -222,6 +231,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     outline: figures.outline,
     cautions: cautionsOf({
       acrossPx: Math.min(figures.equivalentDiameterMm / xMmPerPx, figures.equivalentDiameterMm / yMmPerPx),
+      unround: figures.roundnessMm > UNROUND_SHARE * figures.equivalentDiameterMm,
       clipped: fit.clippedShare > CLIPPED_SHARE,
       sharpened,
       debris: pieces.length > 0,

@@ -28,6 +28,8 @@ export interface Overview {
   readonly light: Float32Array;
 }
 
+const MOST_PIECES = 60;
+
 /** Halves an overview by averaging 2 × 2; an odd last column or row is left out. */
 export function halve(overview: Overview): Overview {
   const widthPx = overview.widthPx >> 1;
@@ -62,21 +64,11 @@ export function candidates(overview: Overview, aspectXy: number, most: number): 
       .filter((r) => r.score > 0);
     graded.sort((a, b) => b.score - a.score);
     const own = graded.slice(0, 40 * most);
-    all.push(...own, ...joined(own.slice(0, 60), aspectXy));
+    // One piece appears at many levels; pairs are made of different pieces.
+    all.push(...own, ...joined(distinct(own, MOST_PIECES), aspectXy));
   }
   all.sort((a, b) => b.score - a.score);
-  const kept: typeof all = [];
-  for (const r of all) {
-    const radius = radiusOf(r);
-    const same = kept.some((k) => {
-      const distance = Math.hypot(k.column - r.column, k.row - r.row);
-      const other = radiusOf(k);
-      return distance < 0.5 * Math.max(radius, other) && radius < 1.6 * other && other < 1.6 * radius;
-    });
-    if (!same) kept.push(r);
-    if (kept.length >= most) break;
-  }
-  return kept.map((r) => ({
+  return distinct(all, most).map((r) => ({
     polarity: r.polarity,
     column: r.column * shrink,
     row: r.row * shrink,
@@ -88,24 +80,55 @@ export function candidates(overview: Overview, aspectXy: number, most: number): 
   }));
 }
 
+/** The best of those that are about the same thing, in the order given. */
+function distinct<R extends Region>(regions: readonly R[], most: number): R[] {
+  const kept: R[] = [];
+  for (const r of regions) {
+    const radius = radiusOf(r);
+    const same = kept.some((k) => {
+      const distance = Math.hypot(k.column - r.column, k.row - r.row);
+      const other = radiusOf(k);
+      return distance < 0.5 * Math.max(radius, other) && radius < 1.6 * other && other < 1.6 * radius;
+    });
+    if (!same) kept.push(r);
+    if (kept.length >= most) break;
+  }
+  return kept;
+}
+
 function radiusOf(r: Region): number {
   return Math.sqrt(r.areaPx / Math.PI);
 }
 
-/** 0 for what cannot be a hole; else how clearly it stands out times how compact it is. */
-function grade(r: Region, aspectXy: number): number {
+/** How full a region is (1 for any filled ellipse, less for what has arms, gaps or corners) and how long. */
+function formOf(r: Region, aspectXy: number): { readonly compact: number; readonly aspect: number } | null {
   const vx = r.varColumn * aspectXy;
   const vy = r.varRow / aspectXy;
   const det = vx * vy - r.covariance ** 2;
-  if (!(det > 0)) return 0;
-  // 1 for any filled ellipse, less for what has arms, gaps or corners.
-  const compact = r.areaPx / (4 * Math.PI * Math.sqrt(det));
+  if (!(det > 0)) return null;
   const mean = (vx + vy) / 2;
   const spread = Math.sqrt(Math.max(0, mean * mean - det));
-  const aspect = Math.sqrt((mean + spread) / Math.max(1e-9, mean - spread));
+  return {
+    compact: r.areaPx / (4 * Math.PI * Math.sqrt(det)),
+    aspect: Math.sqrt((mean + spread) / Math.max(1e-9, mean - spread)),
+  };
+}
+
+/** 0 for what cannot be a hole; else how clearly it stands out times how compact it is. */
+function grade(r: Region, aspectXy: number): number {
+  const form = formOf(r, aspectXy);
+  if (!form) return 0;
+  const { compact, aspect } = form;
   if (compact < 0.75 || aspect > 3) return 0;
   if (r.touchesBorder && (aspect > 2.2 || compact < 0.85)) return 0;
   return (r.persistence * compact ** 4) / aspect ** 0.5;
+}
+
+/** Two half-moons that make something round: the gap between them, a fibre, costs the whole its compactness. */
+function isHalved(a: Region, b: Region, whole: Region, aspectXy: number): boolean {
+  const [one, other, both] = [a, b, whole].map((r) => formOf(r, aspectXy));
+  if (!one || !other || !both) return false;
+  return Math.min(one.aspect, other.aspect) > 1.35 && both.aspect < 1.3 && both.compact > 0.6;
 }
 
 /** A fibre across a hole cuts it in two: two neighbouring pieces that make a rounder whole are tried as one. */
@@ -135,7 +158,9 @@ function joined<R extends Region & { polarity: Polarity; score: number }>(region
         persistence: Math.min(a.persistence, b.persistence),
       };
       const score = grade(whole, aspectXy);
-      if (score > 1.02 * Math.max(a.score, b.score)) out.push({ ...whole, score });
+      const better = 1.02 * Math.max(a.score, b.score);
+      if (score > better) out.push({ ...whole, score });
+      else if (isHalved(a, b, whole, aspectXy)) out.push({ ...whole, score: better });
     }
   }
   return out;
