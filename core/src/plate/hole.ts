@@ -127,12 +127,12 @@ const UNROUND_SHARE = 0.2;
 /** Below this a pixel is more than a seventh of a stop. */
 const FEW_ACROSS_PX = 20;
 
+/** What the faces do not already say of burrs and debris. */
 function cautionsOf(hole: {
   readonly acrossPx: number;
   readonly unround: boolean;
   readonly clipped: boolean;
   readonly sharpened: boolean;
-  readonly debris: boolean;
   readonly scratched: boolean;
 }): string[] {
   const out: string[] = [];
@@ -142,7 +142,6 @@ function cautionsOf(hole: {
         'before you trust the figure.',
     );
   }
-  if (hole.debris) out.push('Something lies in the hole: blow it out and scan again.');
   if (hole.scratched) {
     out.push('A scratch or a fleck of light touches the rim; that stretch was left out. Scan again with the plate turned.');
   }
@@ -234,7 +233,6 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
       unround: figures.roundnessMm > UNROUND_SHARE * figures.equivalentDiameterMm,
       clipped: fit.clippedShare > CLIPPED_SHARE,
       sharpened,
-      debris: pieces.length > 0,
       scratched: strange.length > lying.length,
     }),
   };
