@@ -59,7 +59,8 @@ describe('the transfer function of a round hole', () => {
   test('the points follow the arguments: as good as with many times as many', () => {
     fc.assert(
       fc.property(hole, between(0.001, 0.999), (c, part) => {
-        expect(Math.abs(overlapOtf(c, part * c) - denseOtf(c, part * c))).toBeLessThan(2e-14);
+        // what is left is rounding: of the phase, up to π c² / 2 with c to 40, and of the two different sums
+        expect(Math.abs(overlapOtf(c, part * c) - denseOtf(c, part * c))).toBeLessThan(1e-13);
       }),
       { numRuns: 300 },
     );
