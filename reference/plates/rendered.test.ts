@@ -111,7 +111,7 @@ it.each([2002, 2004, 2006, 2049])('a hole cut in two by a fibre (seed %i) is mea
 });
 
 describe.each(FAMILIES)('%s', (family) => {
-  it.each([1, 2, 3])('is found and measured within 0.5 %% (seed %i)', async (seed) => {
+  it.each([1, 2, 3])('seed %i: is found and measured within half a percent', async (seed) => {
     const recipe = randomRecipe(family, seed);
     const { raster, holes } = renderScan(recipe);
     const truth = holes.reduce((a, b) => (b.equivalentDiameterMm > a.equivalentDiameterMm ? b : a));
