@@ -200,6 +200,12 @@ export interface Store {
    * @throws InputError when the result is not a valid workshop; nothing is changed then
    */
   change(label: string, recipe: (draft: WorkshopDraft) => void): void;
+  /**
+   * Enters what the program found by itself (a scan of the demo measured in the background): kept like any change,
+   * but no step of the maker's, so it neither can be undone nor hides the step that can.
+   * @throws InputError when the result is not a valid workshop; nothing is changed then
+   */
+  enter(recipe: (draft: WorkshopDraft) => void): void;
   /** Takes another workshop's content in place of this one (a file opened over it), as one step to undo. */
   replace(label: string, workshop: Workshop): void;
   /** Takes back the last step of this window and returns its label; `null` when there is none. */

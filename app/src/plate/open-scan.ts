@@ -51,6 +51,8 @@ export interface Order {
   readonly given: Given;
   /** Where in the scan the wanted hole is, px; left out: the largest. */
   readonly near?: Place;
+  /** Read without the maker having asked: no step to undo. */
+  readonly unasked?: boolean;
 }
 
 /** What to assume of a scan of which nothing is known. */

@@ -3,7 +3,7 @@
  * that are looked at. Readings become passes of the workshop at once, so a reload loses nothing; the file's bytes
  * stay only as long as the page, because they can be opened again.
  */
-import type { HoleReading, PassRecord, PlateRecord } from '#core';
+import type { HoleReading, PassRecord, PlateRecord, WorkshopDraft } from '#core';
 import { isCamerawrightError, passFromReading, thawed } from '#core';
 import type { HolePicture, ScanShelf } from '#io/browser';
 import type { PlateRoom } from '#io/ports';
@@ -226,7 +226,7 @@ export class PlateDesk {
       for (const { plateId, url, fileName, given } of scans) {
         const answer = await fetch(url);
         if (answer.ok) {
-          this.order({ bytes: await answer.blob(), fileName, plateId, given });
+          this.order({ bytes: await answer.blob(), fileName, plateId, given, unasked: true });
         }
       }
     } catch {
@@ -331,7 +331,7 @@ export class PlateDesk {
         this.dropQuestion(plateId);
         const hole = holeNear(measurement.reading, order.near);
         if (hole !== undefined) {
-          this.record(scan, hole);
+          this.record(scan, hole, plateId, order.unasked === true);
         }
       } catch (error) {
         if (!(isCamerawrightError(error) && error.code === 'no-scale')) {
@@ -362,8 +362,11 @@ export class PlateDesk {
     this.#open = Object.fromEntries(kept.map((each) => [each.sha256, each]));
   }
 
-  /** Enters a reading as a pass of the scan's plate. */
-  record(scan: OpenScan, hole: HoleReading, plateId = scan.plateId): void {
+  /**
+   * Enters a reading as a pass of the scan's plate.
+   * @param unasked the maker did not ask for it, so it must not come between them and what undo takes back
+   */
+  record(scan: OpenScan, hole: HoleReading, plateId = scan.plateId, unasked = false): void {
     const { measurement, given } = scan;
     const plate = this.plates.find(({ id }) => id === plateId);
     if (measurement === null || plate === undefined) {
@@ -392,9 +395,14 @@ export class PlateDesk {
       this.#shelved = { ...this.#shelved, [pass.id]: picture };
       void this.#shelf.keepPicture(pass.id, picture);
     }
-    workshop.edit(`pass of ${plate.name}`, (draft) => {
+    const append = (draft: WorkshopDraft): void => {
       draft.plates.find(({ id }) => id === plateId)?.passes.push(thawed(pass));
-    });
+    };
+    if (unasked) {
+      workshop.enter(append);
+    } else {
+      workshop.edit(`pass of ${plate.name}`, append);
+    }
     rememberMeasured(plateId);
     if (this.plate?.id === plateId) {
       this.#passId = null;

@@ -88,8 +88,17 @@ export class OpenWorkshop {
    * @param what in the maker's words: `focal length`
    */
   edit(what: string, recipe: (draft: WorkshopDraft) => void): void {
+    this.#tried(() => this.#store.change(what, recipe));
+  }
+
+  /** What the program found unasked: kept, but no step for the maker to undo. */
+  enter(recipe: (draft: WorkshopDraft) => void): void {
+    this.#tried(() => this.#store.enter(recipe));
+  }
+
+  #tried(change: () => void): void {
     try {
-      this.#store.change(what, recipe);
+      change();
       this.#trouble = null;
     } catch (error) {
       if (error instanceof Error) {

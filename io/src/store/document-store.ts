@@ -30,6 +30,8 @@ export interface KeeperHost {
 /** Origin of a document's first content: neither an edit nor news. */
 export const LOAD = Symbol('load');
 const EDIT = Symbol('edit');
+/** Origin of what the program enters by itself: kept as an edit is, but not the undo manager's business. */
+const ENTRY = Symbol('entry');
 
 /** Edits of the same fields closer together than this are one step to undo. */
 const MERGE_WITHIN_MS = 1000;
@@ -110,11 +112,17 @@ export class DocumentStore implements Store {
   }
 
   change(label: string, recipe: (draft: WorkshopDraft) => void): void {
-    const before = this.read();
-    const next = this.#immer.produce(before, (draft) => {
-      recipe(draft as unknown as WorkshopDraft);
-    });
-    if (next !== before) this.#write(label, checkedChange(next, before));
+    const next = this.#drafted(recipe);
+    if (next !== null) this.#write(label, next);
+  }
+
+  enter(recipe: (draft: WorkshopDraft) => void): void {
+    const next = this.#drafted(recipe);
+    if (next === null) return;
+    const differences = this.#differencesTo(next);
+    this.#doc.transact(() => {
+      for (const { write } of differences) write();
+    }, ENTRY);
   }
 
   replace(label: string, workshop: Workshop): void {
@@ -160,8 +168,21 @@ export class DocumentStore implements Store {
     }
   }
 
+  /** The checked outcome of a recipe; `null` when it changes nothing. */
+  #drafted(recipe: (draft: WorkshopDraft) => void): Workshop | null {
+    const before = this.read();
+    const next = this.#immer.produce(before, (draft) => {
+      recipe(draft as unknown as WorkshopDraft);
+    });
+    return next === before ? null : checkedChange(next, before);
+  }
+
+  #differencesTo(next: Workshop): readonly Difference[] {
+    return mapDifferences(this.#root, next as unknown as { readonly [key: string]: Json }, this.#view);
+  }
+
   #write(label: string, next: Workshop): void {
-    const differences = mapDifferences(this.#root, next as unknown as { readonly [key: string]: Json }, this.#view);
+    const differences = this.#differencesTo(next);
     if (differences.length === 0) return;
     if (!this.#continues(label, differences)) this.#undo.stopCapturing();
     this.#lastStep = { label, places: differences.map(({ place }) => place), atMs: this.#nowMs() };

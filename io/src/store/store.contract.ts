@@ -246,6 +246,19 @@ export function storeContract(open: (workshop: Workshop) => Promise<OpenedStore>
         expect(store.read().name).toBe('a');
       }));
 
+    it('are the maker’s own: what the program enters by itself is kept, and neither undone nor in the way', () =>
+      withStore(smallWorkshop(), ({ store }) => {
+        store.change('focal length', (draft) => void (camera(draft).focalLengthMm = 106));
+        store.enter((draft) => void (draft.notes = 'measured'));
+        expect(store.read().notes).toBe('measured');
+        expect(store.undoLabel).toBe('focal length');
+        expect(store.undo()).toBe('focal length');
+        expect(store.read()).toEqual({ ...smallWorkshop(), notes: 'measured' });
+        store.enter((draft) => void (draft.notes = 'measured again'));
+        expect(store.redo()).toBe('focal length');
+        expect(store.read()).toMatchObject({ notes: 'measured again', cameras: [{ focalLengthMm: 106 }] });
+      }));
+
     it('forget what was undone once something new is done', () =>
       withStore(smallWorkshop(), ({ store }) => {
         store.change('name', (draft) => void (draft.name = 'Shed'));
