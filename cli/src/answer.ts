@@ -11,3 +11,11 @@ export interface Answer {
   /** True when at least one input could not be used (exit code 1). */
   readonly someFailed?: boolean;
 }
+
+/** How the person wants it. */
+export interface Output {
+  readonly json?: boolean;
+  readonly csv?: boolean;
+}
+
+export type Print = (answer: Answer, as: Output) => void;

@@ -1,27 +1,18 @@
 /** The commands and their options, in the order of the job. What they do stands in one file each. */
 import type { Command } from 'commander';
-import { DEFAULT_WAVELENGTH_NM, InputError, UM_PER_MM, filmOf, numbersOf, parseCriterion, requirePositive } from '#core';
-import type { Film } from '#core';
+import { DEFAULT_WAVELENGTH_NM, InputError, parseCriterion, requirePositive } from '#core';
 import { nodePlateRoom } from '#io/node';
-import type { Answer } from './answer.ts';
+import type { Output, Print } from './answer.ts';
 import { cameraOfWorkshop, parseFrame, parseNumber } from './camera-choice.ts';
 import type { CameraOptions } from './camera-choice.ts';
 import { cameraCommand } from './camera.ts';
 import { demoCommand } from './demo.ts';
-import { exposureCommand } from './exposure.ts';
-import type { ExposureOptions } from './exposure.ts';
+import { registerExposure } from './exposure-commands.ts';
 import { openCommand } from './open.ts';
 import { pictureCommand } from './picture.ts';
 import type { PictureOptions } from './picture.ts';
 import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
 import type { JudgingCamera } from './plate.ts';
-
-type Print = (answer: Answer, as: { readonly json?: boolean; readonly csv?: boolean }) => void;
-
-interface Output {
-  readonly json?: boolean;
-  readonly csv?: boolean;
-}
 
 function cameraOptions(command: Command): Command {
   return command
@@ -68,30 +59,6 @@ async function judgingCamera(options: PlateOptions): Promise<JudgingCamera | nul
         : parseNumber(options.wavelengthNm, '--wavelength-nm'),
     criterion: parseCriterion(options.criterion ?? record?.criterion ?? 'detail-10'),
   };
-}
-
-interface LoadedExposure {
-  readonly options: ExposureOptions;
-  readonly film: Film | null;
-}
-
-/** What a camera of a workshop says of hole and film, where the call does not say otherwise. */
-async function withCameraOf(options: ExposureOptions & CameraOptions): Promise<LoadedExposure> {
-  const chosen = await cameraOfWorkshop(options);
-  if (chosen === null) return { options, film: null };
-  const { record, workshop } = chosen;
-  const filled: { -readonly [Key in keyof ExposureOptions]: ExposureOptions[Key] } = { ...options };
-  if (options.fNumber === undefined && options.diameterUm === undefined) {
-    const numbers = numbersOf(record, workshop);
-    if (numbers.kind === 'missing') throw new InputError('missing', numbers.sentence, { path: numbers.what });
-    filled.diameterUm = String(numbers.diameterMm * UM_PER_MM);
-    filled.focalMm = String(numbers.focalLengthMm);
-    if (numbers.standardUncertaintyMm !== null) filled.uncertainty = String(numbers.standardUncertaintyMm * UM_PER_MM);
-  }
-  if (options.film !== undefined) return { options: filled, film: null };
-  const loaded = filmOf(record, workshop);
-  if (options.iso === undefined && loaded?.exposureIndex) filled.iso = String(loaded.exposureIndex);
-  return { options: filled, film: loaded?.film ?? null };
 }
 
 export function registerCommands(program: Command, print: Print): void {
@@ -171,40 +138,7 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--json', 'one JSON document')
     .action(async (options: PictureOptions & Output) => print(await pictureCommand(options), options));
 
-  program
-    .command('exposure')
-    .description('how long to expose: from a light and a hole to the seconds on this film')
-    .option('--workshop <file>', 'workshop file in which the camera stands')
-    .option('--camera <name>', 'name of the camera in the workshop file: its hole, film and speed')
-    .option('--f-number <N>', 'f-number of the hole')
-    .option('--diameter-um <d>', 'diameter of the hole, µm (with --focal-mm, instead of --f-number)')
-    .option('--focal-mm <f>', 'focal length, mm')
-    .option('--uncertainty <u>', 'standard uncertainty of the f-number, or of the diameter in µm')
-    .option('--focal-uncertainty-mm <u>', 'standard uncertainty of the focal length, mm')
-    .option('--ev <ev>', 'light as EV at ISO 100')
-    .option('--scene <words>', 'light in words, from the published table')
-    .option('--lighting <side>', 'front, side or back, with a scene in direct sun')
-    .option('--lux <E>', 'illuminance, lux')
-    .option('--luminance <L>', 'luminance, cd/m²')
-    .option('--metered-s <t>', "seconds read at --metered-f-number, at the film's speed")
-    .option('--metered-f-number <N>', 'f-number of the reading')
-    .option('--metered-iso <S>', "speed the meter was set to, if not the film's")
-    .option('--mark', 'the metered f-number is a mark on a dial (22 stands for 22.63)')
-    .option('--light-uncertainty <u>', 'standard uncertainty of the light, stops')
-    .option('--film <name>', 'film or paper (--list-films lists them)')
-    .option('--iso <S>', 'film speed or exposure index')
-    .option('--filter-factor <F>', 'filter factor')
-    .option('--filter-stops <s>', 'filter, stops')
-    .option('--falloff-stops <s>', 'falloff to the part of the frame that matters, stops')
-    .option('--bare-hole', 'apply the constant of a bare hole (0.27 stop)')
-    .option('--hand-s <t>', 'reaction of the hand on the shutter, s')
-    .option('--list-films', 'list the films and papers with their sources')
-    .option('--csv', 'a table for a spreadsheet')
-    .option('--json', 'one JSON document')
-    .action(async (options: ExposureOptions & CameraOptions & Output) => {
-      const loaded = await withCameraOf(options);
-      print(exposureCommand(loaded.options, loaded.film), options);
-    });
+  registerExposure(program, print);
 
   program
     .command('open')

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { FILMS, InputError } from '#core';
-import type { ExposureOptions } from './exposure.ts';
-import { exposureCommand } from './exposure.ts';
+import { exposureCommand, filmsCommand } from './exposure.ts';
+import type { ExposureOptions } from './exposure-reading.ts';
 
 interface Document {
   meteredS: number;
@@ -99,7 +99,7 @@ describe('for people', () => {
   });
 
   test('the list of films, one line each, and as a table for spreadsheets', () => {
-    const list = exposureCommand({ listFilms: true });
+    const list = filmsCommand();
     expect((list.json as unknown[]).length).toBe(FILMS.length);
     expect(list.text.split('\n').length).toBe(FILMS.length + 1);
     expect(list.csv?.split('\r\n').filter((line) => line !== '').length).toBe(FILMS.length + 1);

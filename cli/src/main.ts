@@ -35,6 +35,8 @@ export async function runCommandLine(args: readonly string[], streams: Streams =
   const program = new Command('camerawright')
     .description('A workbench for people who build their own pinhole cameras.')
     .version(version, '--version')
+    // a command with commands below it reads its own options only
+    .enablePositionalOptions()
     .exitOverride()
     .configureOutput({ writeOut: streams.out, writeErr: streams.err })
     .showHelpAfterError('(camerawright --help lists the commands)');

@@ -1,5 +1,4 @@
 /** `camerawright picture`: what a hole draws: point image, contrast, detail; round, elliptic or a measured outline. */
-import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import {
   FILM_RESPONSES,
@@ -36,6 +35,7 @@ import type { FilmResponse, HoleShape, RimPoint, SeenLight } from '#core';
 import type { Answer } from './answer.ts';
 import { parseFrame, parseNumber } from './camera-choice.ts';
 import { csv, table } from './printing.ts';
+import { readText } from './tables.ts';
 
 /** As the maker wrote them: every value still text. */
 export interface PictureOptions {
@@ -86,15 +86,6 @@ function points(text: string | undefined): RimPoint[] {
       }
       return { xMm, yMm };
     });
-}
-
-async function text(path: string, option: string): Promise<string> {
-  return readFile(path, 'utf8').catch(() => {
-    throw new InputError('missing', `${option}: ${path} could not be read. Check the name and the folder.`, {
-      path: option,
-      got: path,
-    });
-  });
 }
 
 /** x,y in mm; a blank line begins a new loop; one line of words at the top is taken as a header. */
@@ -161,7 +152,7 @@ async function chosenHole(options: PictureOptions): Promise<Hole> {
     return { diameterMm: null, shape, name: `an ellipse of ${formatNumber(x / UM_PER_MM)} × ${formatNumber(y / UM_PER_MM)} mm` };
   }
   const file = options.outline as string;
-  const shape = outlineShape(parseOutline(await text(file, '--outline')));
+  const shape = outlineShape(parseOutline(await readText(file, '--outline')));
   return { diameterMm: null, shape, name: `the outline ${basename(file)}` };
 }
 
@@ -209,7 +200,7 @@ async function chosenLight(options: PictureOptions): Promise<ChosenLight> {
 }
 
 async function chosenResponse(options: PictureOptions): Promise<FilmResponse> {
-  if (options.response !== undefined) return responseFromCsv(await text(options.response, '--response'), basename(options.response));
+  if (options.response !== undefined) return responseFromCsv(await readText(options.response, '--response'), basename(options.response));
   const name = options.film as string;
   if (FILM_RESPONSES.some(({ id }) => id === name.trim().toLowerCase())) return filmResponse(name);
   return likelyResponse(findFilm(name));

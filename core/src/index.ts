@@ -153,6 +153,20 @@ export type {
   LinkName,
   ReciprocityState,
 } from './exposure/answer.ts';
+export { CARD_SCENES, CARD_SIGNS, cameraCard, cellWords, classBoard } from './exposure/cards.ts';
+export type {
+  BoardLine,
+  BoardPlace,
+  CameraCard,
+  CameraCardQuestion,
+  CardCell,
+  CardColumn,
+  CardLine,
+  CardMark,
+  CardMaterial,
+  ClassBoard,
+  ClassBoardQuestion,
+} from './exposure/cards.ts';
 export { formatRange, formatTime, roundedTimeS } from './exposure/duration.ts';
 export {
   fNumberOfMark,
@@ -219,6 +233,7 @@ export {
   latestPass,
   mountedPlate,
   numbersOf,
+  ownFilms,
 } from './log/lookup.ts';
 export type { CameraFilm, CameraNumbers } from './log/lookup.ts';
 export { moveToTrash, restoreFromTrash } from './log/trash.ts';

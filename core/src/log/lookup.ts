@@ -107,6 +107,18 @@ function ownFilm(record: FilmRecord): Film {
   return filmFrom({ ...listed, ...facts, note: notes ?? listed?.note ?? null });
 }
 
+/**
+ * The films and papers of the workshop's own, each with the speed the maker sets for it.
+ * @throws InputError when one has figures that cannot be right
+ */
+export function ownFilms(workshop: Workshop): (CameraFilm & { readonly id: string })[] {
+  return workshop.films.map((record) => ({
+    id: record.id,
+    film: ownFilm(record),
+    exposureIndex: record.exposureIndex ?? null,
+  }));
+}
+
 function listedFilm(name: string): Film | null {
   try {
     return findFilm(name);
