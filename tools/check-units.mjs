@@ -1,6 +1,6 @@
 /**
- * Every number that crosses a public door of the core says its unit in its name: what `index.ts` and `schema.ts`
- * hand out. Rejects function parameters and interface fields of type `number` (or number arrays) without a known
+ * Every number that crosses a public door of the core says its unit in its name: what `index.ts` and the
+ * doors beside it hand out. Rejects function parameters and interface fields of type `number` (or number arrays) without a known
  * suffix. Inside a room a formula may use the book's symbols.
  */
 import { readFileSync } from 'node:fs';
@@ -45,6 +45,7 @@ const DIMENSIONLESS = new Map(
     exponent: 'a pure number',
     order: 'a pure number',
     count: 'a count',
+    year: 'of the calendar',
     index: 'a place in a list',
     version: 'a count',
     seed: 'of a generator',
@@ -99,7 +100,7 @@ function parameters(file, list, source) {
 /** Names handed out by the doors of the core, by the file they come from. */
 function publicNames() {
   const names = new Map();
-  for (const door of ['core/src/index.ts', 'core/src/schema.ts']) {
+  for (const door of ['index', 'schema', 'sun', 'compass', 'calendar'].map((name) => `core/src/${name}.ts`)) {
     const file = join(root, door);
     const source = ts.createSourceFile(file, readFileSync(file, 'utf8'), ts.ScriptTarget.ES2022, true);
     for (const node of source.statements) {

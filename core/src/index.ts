@@ -167,6 +167,9 @@ export type {
   ClassBoard,
   ClassBoardQuestion,
 } from './exposure/cards.ts';
+export { changingExposure } from './exposure/changing-light.ts';
+export type { AccumulatedLight, ChangingAnswer, ChangingQuestion, PassingCloud } from './exposure/changing-answer.ts';
+export { signedStops } from './exposure/changing-sentence.ts';
 export { formatRange, formatTime, roundedTimeS } from './exposure/duration.ts';
 export {
   fNumberOfMark,
@@ -199,10 +202,13 @@ export {
   luminanceCdPerM2,
   meteredTimeS,
 } from './exposure/light.ts';
+export { readingsCourse, skyCourse, steadyCourse } from './exposure/light-course.ts';
+export type { CourseKind, LightCourse, LightReading } from './exposure/light-course.ts';
 export { EVIDENCE_WORDS, alternateTimes, correctedTimeS, reciprocity } from './exposure/reciprocity.ts';
 export type { Correction } from './exposure/reciprocity.ts';
 export { SCENES, SCENE_SOURCE, findScene, sceneEv } from './exposure/scenes.ts';
 export type { Lighting, Scene } from './exposure/scenes.ts';
+export { moonLightLux, sunLightLux } from './exposure/twilight.ts';
 
 // log
 export { emptyWorkshop, thawed } from './log/workshop.ts';

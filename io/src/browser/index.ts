@@ -5,6 +5,8 @@ export { newId } from '../store/id.ts';
 export { openScanShelf } from './scan-shelf.ts';
 export type { HolePicture, ScanShelf, ScanShelfOptions } from './scan-shelf.ts';
 export { systemClock as browserClock } from '../system-clock.ts';
+export { instantOfIso, timeZone } from '../time-zone.ts';
+export type { TimeZone } from '../time-zone.ts';
 export { openPictureRoom } from './picture-room.ts';
 export { openPlateRoom } from './plate-room.ts';
 export { browserSaver } from './saver.ts';

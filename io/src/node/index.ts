@@ -7,6 +7,8 @@ export { openWorkshopFile, readWorkshopFile } from '../store/node.ts';
 export type { WorkshopFileOptions } from '../store/node.ts';
 export { newId } from '../store/id.ts';
 export { systemClock as nodeClock } from '../system-clock.ts';
+export { instantOfIso, timeZone } from '../time-zone.ts';
+export type { TimeZone } from '../time-zone.ts';
 export { nodeImageSource, sha256Hex } from './image-source.ts';
 export { nodeSaver } from './saver.ts';
 export { DEFAULT_PORT, openInBrowser, serve } from './serve/index.ts';
