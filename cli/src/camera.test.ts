@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { CRITERION_IDS, FORMATS, InputError } from '#core';
+import { CRITERION_IDS, FORMATS, InputError, bestHoleInLight, emptyWorkshop, filmLight, filmResponse, meanWavelengthNm } from '#core';
 import type { CameraRecord } from '#core';
 import { cameraCommand } from './camera.ts';
 
@@ -15,6 +15,7 @@ interface Document {
     readonly diameterUm: number;
     readonly bandUm: readonly [number, number];
   }[];
+  readonly wavelengthNm: number;
   readonly focalLengthMm: number;
   readonly focalLengthFrom: string;
   readonly objectMm: number | null;
@@ -56,6 +57,33 @@ describe('camera --json', () => {
     expect(near / far).toBeCloseTo(Math.sqrt(1 / (1 + 106 / 1000)), 12);
     expect(blue / far).toBeCloseTo(Math.sqrt(406 / 550), 12);
     expect(document({ ...usual, objectMm: 'infinity' }).bestHole[2]?.diameterUm).toBe(far);
+  });
+
+  test('a film brings the light that it sees, and a paper a smaller hole than a film', () => {
+    const best = (film: string, criterion: number): number => document({ ...usual, film }).bestHole[criterion]?.diameterUm ?? NaN;
+    for (const [film, id] of [['HP5 Plus', 'panchromatic'], ['orthochromatic', 'orthochromatic'], ['blue-paper', 'blue-paper']] as const) {
+      const light = filmLight({ source: 'daylight', response: filmResponse(id) });
+      const question = { light, focalLengthMm: 106, objectDistanceMm: Infinity };
+      expect(best(film, 2)).toBeCloseTo(1000 * bestHoleInLight({ ...question, criterion: 'detail-10' }).diameterMm, 9);
+      expect(document({ ...usual, film }).wavelengthNm).toBeCloseTo(meanWavelengthNm(light), 9);
+    }
+    expect(best('blue-paper', 0)).toBeLessThan(0.93 * best('HP5 Plus', 0));
+    expect(cameraCommand({ ...usual, film: 'blue-paper' }).text).toMatch(/in the daylight that blue-sensitive.* sees, about 410 nm/);
+    const hole = document({ frame: '120x95', film: 'HP5 Plus', holeUm: '430' });
+    expect(hole.bestHole[2]?.diameterUm).toBeCloseTo(430, 9);
+  });
+
+  test('a camera of a workshop brings its film, or the wavelength that its maker stated', () => {
+    const record: CameraRecord = { id: 'a', name: 'Box', frame: { widthMm: 120, heightMm: 95 }, focalLengthMm: 106, filmName: 'HP5 Plus', mountings: [] };
+    const bench = { ...emptyWorkshop({ id: 'w', name: 'w', createdAt: '2026-01-02T03:04:05Z' }), cameras: [record] };
+    const of = (camera: CameraRecord, options = {}) => cameraCommand(options, camera, bench);
+    const mean = (answer: ReturnType<typeof of>): number => (answer.json as Document).wavelengthNm;
+    expect(mean(of(record))).toBeCloseTo(mean(of(record, { film: 'panchromatic' })), 9);
+    const stated = of({ ...record, wavelengthNm: 550 });
+    expect(mean(stated)).toBe(550);
+    expect(stated.notes.join()).toMatch(/Box states light of 550 nm; with --film "HP5 Plus"/);
+    expect(mean(of({ ...record, wavelengthNm: 550 }, { film: 'HP5 Plus' }))).toBeCloseTo(mean(of(record)), 9);
+    expect(of({ ...record, filmName: 'Grandfather’s plates' }).notes.join()).toMatch(/in no list.*550 nm/);
   });
 
   test('thickness adds to the corner, down to no light at all, said so', () => {
@@ -149,7 +177,8 @@ describe('camera for people', () => {
   });
 
   test('what was taken for granted is said aside', () => {
-    expect(cameraCommand({ ...usual, film: 'Some film' }).notes.join(' ')).toMatch(/Some film.*550 nm/);
+    expect(cameraCommand({ ...usual, film: 'HP5 Plus' }).notes.join(' ')).toMatch(/HP5 Plus sees.*generic curve.*±15 nm/);
+    expect(cameraCommand({ ...usual, film: 'HP5 Plus', wavelengthNm: '500' }).notes.join(' ')).toMatch(/light of 500 nm.*HP5 Plus/);
     expect(cameraCommand({ format: 'sheet-4x5', focalMm: '100', wood: '18' }).notes.join(' ')).toMatch(
       /Holder depth 5 mm ± 0\.178 mm/,
     );
@@ -175,6 +204,7 @@ describe('a call that cannot be answered', () => {
     [{ ...usual, criterion: 'sharp' }, /contrast-50/],
     [{ ...usual, wavelengthNm: '-1' }, /--wavelength-nm must be greater than 0 nm/],
     [{ ...usual, wavelengthNm: 'inf' }, /--wavelength-nm/],
+    [{ ...usual, film: 'HP6' }, /HP5 Plus/],
     [{ ...usual, objectMm: '0' }, /--object-mm must be greater than 0/],
     [{ ...usual, thicknessMm: '-0.1' }, /thicknessMm must be 0 mm or more/],
     [{ frame: '120x95', angleDeg: '180' }, /less than 180°/],

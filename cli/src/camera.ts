@@ -3,13 +3,10 @@ import {
   CENTRED,
   CRITERIA,
   DEFAULT_CRITERION,
-  DEFAULT_WAVELENGTH_NM,
   FORMATS,
   InputError,
   SHEET_FILM_THICKNESS_MM,
   UM_PER_MM,
-  bandCost,
-  bestHole,
   describeCamera,
   focalLengthForAngleMm,
   focalLengthFromInsideDepthMm,
@@ -23,22 +20,24 @@ import {
   parseLength,
   radToDegrees,
   requirePositive,
-  suitedFocalLength,
 } from '#core';
 import type {
   AngleAlong,
   BestHole,
-  BestHoleQuestion,
   CameraDescription,
+  CameraLight,
   CameraQuestion,
   CameraRecord,
   FilmFormat,
   FilmPoint,
   FilmSeat,
   Frame,
+  HolesQuestion,
+  Workshop,
 } from '#core';
 import type { Answer } from './answer.ts';
-import { parseFrame, parseNumber } from './camera-choice.ts';
+import { parseFrame } from './camera-choice.ts';
+import { chosenCameraLight } from './light-choice.ts';
 import { table } from './printing.ts';
 
 /** As the maker wrote them: every value still text. */
@@ -75,30 +74,28 @@ const ALONG: readonly AngleAlong[] = ['horizontal', 'vertical', 'diagonal'];
  * Answers for the camera that the options give, or else for the one of a workshop.
  * @throws InputError when an option is missing, not understood or at odds with another
  */
-export function cameraCommand(options: CameraCommandOptions, record: CameraRecord | null = null): Answer {
+export function cameraCommand(
+  options: CameraCommandOptions,
+  record: CameraRecord | null = null,
+  workshop: Workshop | null = null,
+): Answer {
   if (options.listFormats === true) return formatList(options.inches === true);
   const notes: string[] = [];
   const chosen = chosenFrame(options, record);
   if (chosen.note !== null) notes.push(chosen.note);
-  const light = chosenLight(options, record);
+  const light = chosenLight(options, record, workshop);
+  notes.push(...light.notes);
   const seat = chosenSeat(options, record, chosen.format);
   if (seat.asked) notes.push(...seat.notes);
   const shift = chosenShift(options, record);
   const diameterMm = options.holeUm === undefined ? undefined : positive(options.holeUm, '--hole-um', 'um');
   const focal = focalLength(options, record, { frame: chosen.frame, shift, light, diameterMm, seat: seat.value });
-  const film = options.film ?? record?.filmName;
-  if (film !== undefined) {
-    notes.push(
-      `The colours that ${film} sees are not taken into account yet: the best hole is for light of `
-        + `${formatNumber(light.wavelengthNm)} nm.`,
-    );
-  }
   const thicknessMm = options.thicknessMm === undefined ? undefined : length(options.thicknessMm, '--thickness-mm');
   const wood = options.wood === undefined ? record?.woodThicknessMm : positive(options.wood, '--wood', 'mm');
   const question: CameraQuestion = {
     camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift },
     criterion: light.criterion,
-    wavelengthNm: light.wavelengthNm,
+    light: light.light,
     objectDistanceMm: light.objectDistanceMm,
     lengths: options.inches === true ? 'in' : 'mm',
     ...(diameterMm === undefined ? {} : { diameterMm }),
@@ -109,26 +106,24 @@ export function cameraCommand(options: CameraCommandOptions, record: CameraRecor
   };
   const described = describeCamera(question);
   const holes = CRITERIA.map(({ id }) =>
-    bestHole({ ...light, criterion: id, focalLengthMm: focal.focalLengthMm }),
+    light.light.holes.best({ criterion: id, objectDistanceMm: light.objectDistanceMm, focalLengthMm: focal.focalLengthMm }),
   );
   return {
-    json: document(question, described, holes, focal.from),
+    json: document({ ...question, light: light.light }, described, holes, focal.from),
     text: text(question, described, holes, focal.sentence),
     notes,
   };
 }
 
-type LightChoice = Pick<BestHoleQuestion, 'criterion' | 'objectDistanceMm' | 'wavelengthNm'>;
+type LightChoice = Pick<HolesQuestion, 'criterion' | 'objectDistanceMm'> & {
+  readonly light: CameraLight;
+  readonly notes: readonly string[];
+};
 
-function chosenLight(options: CameraCommandOptions, record: CameraRecord | null): LightChoice {
-  const wavelengthNm =
-    options.wavelengthNm === undefined
-      ? (record?.wavelengthNm ?? DEFAULT_WAVELENGTH_NM)
-      : parseNumber(options.wavelengthNm, '--wavelength-nm');
-  requirePositive(wavelengthNm, '--wavelength-nm', 'nm');
+function chosenLight(options: CameraCommandOptions, record: CameraRecord | null, workshop: Workshop | null): LightChoice {
   return {
+    ...chosenCameraLight(options, record, workshop),
     criterion: parseCriterion(options.criterion ?? record?.criterion ?? DEFAULT_CRITERION),
-    wavelengthNm,
     objectDistanceMm:
       options.objectMm === undefined ? (record?.objectDistanceMm ?? Infinity) : distance(options.objectMm),
   };
@@ -319,7 +314,8 @@ function focalLength(options: CameraCommandOptions, record: CameraRecord | null,
 }
 
 function suited(diameterMm: number, light: LightChoice, shown: (focalLengthMm: number) => string): FocalLength {
-  const found = suitedFocalLength({ ...light, diameterMm });
+  const { criterion, objectDistanceMm } = light;
+  const found = light.light.holes.suited({ criterion, objectDistanceMm, diameterMm });
   if (found.focalLengthMm === null) {
     throw new InputError('out-of-range', `${found.reason ?? ''} Give --focal-mm, or a farther object.`, {
       path: '--hole-um',
@@ -342,8 +338,10 @@ function angleAlong(given: string): AngleAlong {
   });
 }
 
+type LitQuestion = CameraQuestion & { readonly light: CameraLight };
+
 function document(
-  question: CameraQuestion,
+  question: LitQuestion,
   { view, falloff, sentences, insideDepthMm, box }: CameraDescription,
   holes: readonly BestHole[],
   focalLengthFrom: FocalLength['from'],
@@ -369,7 +367,11 @@ function document(
       source: hole.sourceKey,
     })),
     criterion: question.criterion,
-    wavelengthNm: question.wavelengthNm,
+    // the mean of what the film sees, where a film says it
+    wavelengthNm: question.light.holes.meanWavelengthNm,
+    film: question.light.filmName,
+    filmResponse: question.light.response?.title ?? null,
+    light: question.light.light,
     objectMm: Number.isFinite(objectDistanceMm) ? objectDistanceMm : null,
     frameMm: [camera.frame.widthMm, camera.frame.heightMm],
     focalLengthMm: camera.focalLengthMm,
@@ -401,15 +403,15 @@ function document(
   };
 }
 
-function holeInHand(question: CameraQuestion, diameterMm: number): object {
-  const light = {
+function holeInHand(question: LitQuestion, diameterMm: number): object {
+  const { holes } = question.light;
+  const asked = {
     criterion: question.criterion ?? DEFAULT_CRITERION,
-    wavelengthNm: question.wavelengthNm ?? DEFAULT_WAVELENGTH_NM,
     objectDistanceMm: question.objectDistanceMm ?? Infinity,
     diameterMm,
   };
-  const cost = bandCost({ ...light, focalLengthMm: question.camera.focalLengthMm });
-  const { focalLengthMm, rangeMm } = suitedFocalLength(light);
+  const cost = holes.cost({ ...asked, focalLengthMm: question.camera.focalLengthMm });
+  const { focalLengthMm, rangeMm } = holes.suited(asked);
   const [shortest = null, longest = null] = rangeMm ?? [];
   return {
     diameterUm: diameterMm * UM_PER_MM,

@@ -8,11 +8,15 @@ import type { CameraOptions } from './camera-choice.ts';
 import { cameraCommand } from './camera.ts';
 import { demoCommand } from './demo.ts';
 import { registerExposure } from './exposure-commands.ts';
+import { chosenCameraLight } from './light-choice.ts';
 import { openCommand } from './open.ts';
 import { pictureCommand } from './picture.ts';
 import type { PictureOptions } from './picture.ts';
 import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
 import type { JudgingCamera } from './plate.ts';
+
+const FILM_HELP =
+  'the best hole in the daylight that this film sees, instead of one wavelength: a name of the list, or panchromatic, orthochromatic, blue-paper, variable-contrast-paper, green-xray';
 
 function cameraOptions(command: Command): Command {
   return command
@@ -28,6 +32,7 @@ function cameraOptions(command: Command): Command {
 interface PlateOptions extends CameraOptions, Output {
   readonly objectMm?: string;
   readonly wavelengthNm?: string;
+  readonly film?: string;
   readonly criterion?: string;
   readonly dpi?: string;
   readonly tone?: string;
@@ -36,28 +41,31 @@ interface PlateOptions extends CameraOptions, Output {
 }
 
 /** The camera a hole is judged for; `null` when none is named. */
-async function judgingCamera(options: PlateOptions): Promise<JudgingCamera | null> {
+async function judgingCamera(options: PlateOptions): Promise<{ readonly camera: JudgingCamera | null; readonly notes: readonly string[] }> {
   const chosen = await cameraOfWorkshop(options);
   const record = chosen?.record;
   const focalLengthMm = options.focalMm === undefined ? record?.focalLengthMm : parseNumber(options.focalMm, '--focal-mm');
   if (focalLengthMm === undefined) {
-    if (chosen === null && options.frame === undefined && options.criterion === undefined) return null;
+    if (chosen === null && options.frame === undefined && options.criterion === undefined && options.film === undefined) {
+      return { camera: null, notes: [] };
+    }
     throw new InputError('missing', 'A verdict needs the focal length: give --focal-mm F, or a camera that has one.', {
       path: '--focal-mm',
     });
   }
   requirePositive(focalLengthMm, '--focal-mm', 'mm');
   if (options.frame !== undefined) parseFrame(options.frame);
+  const { light, notes } = chosenCameraLight(options, record ?? null, chosen?.workshop ?? null);
   return {
-    name: record?.name ?? null,
-    focalLengthMm,
-    objectDistanceMm:
-      options.objectMm === undefined ? (record?.objectDistanceMm ?? Infinity) : parseNumber(options.objectMm, '--object-mm'),
-    wavelengthNm:
-      options.wavelengthNm === undefined
-        ? (record?.wavelengthNm ?? DEFAULT_WAVELENGTH_NM)
-        : parseNumber(options.wavelengthNm, '--wavelength-nm'),
-    criterion: parseCriterion(options.criterion ?? record?.criterion ?? 'detail-10'),
+    camera: {
+      name: record?.name ?? null,
+      focalLengthMm,
+      objectDistanceMm:
+        options.objectMm === undefined ? (record?.objectDistanceMm ?? Infinity) : parseNumber(options.objectMm, '--object-mm'),
+      light,
+      criterion: parseCriterion(options.criterion ?? record?.criterion ?? 'detail-10'),
+    },
+    notes,
   };
 }
 
@@ -71,7 +79,7 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--hole-um <d>', 'a hole in hand, µm: gives the focal length it suits')
     .option('--shift <x,y>', 'hole off the middle of the frame, mm, seen from the film side')
     .option('--thickness-mm <t>', 'thickness of the plate at the hole, mm: adds its loss to the falloff')
-    .option('--film <name>', 'film or paper')
+    .option('--film <name>', FILM_HELP)
     .option('--wood <t>', 'thickness of the wood, like 18 or 3/4 in')
     .option('--holder-depth <T>', 'holder depth, like 5.0 or 0.197 in')
     .option('--film-thickness <t>', 'thickness of film or paper')
@@ -81,7 +89,7 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--json', 'one JSON document')
     .action(async (options: Record<string, string | boolean | undefined> & CameraOptions & Output) => {
       const chosen = await cameraOfWorkshop(options);
-      print(cameraCommand(options, chosen?.record ?? null), options);
+      print(cameraCommand(options, chosen?.record ?? null, chosen?.workshop ?? null), options);
     });
 
   cameraOptions(program.command('plate').argument('<files...>', 'scans (TIFF, PNG, JPEG), or folders of them'))
@@ -89,6 +97,7 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--dpi <n>', 'resolution of the scan, pixels per inch: N, or X,Y')
     .option('--tone <t>', 'tone curve of the scan: srgb, linear or a gamma')
     .option('--illumination <i>', 'backlit or reflective')
+    .option('--film <name>', FILM_HELP)
     .option('--sheet', 'a sheet of many holes: in reading order')
     .option('--csv', 'a table for a spreadsheet')
     .option('--json', 'one JSON document')
@@ -104,7 +113,7 @@ export function registerCommands(program: Command, print: Print): void {
               ...(options.illumination === undefined ? {} : { illumination: parseIllumination(options.illumination) }),
               ...(options.sheet ? { expect: 'sheet' as const } : {}),
             },
-            camera: await judgingCamera(options),
+            ...(await judgingCamera(options)),
           },
           room,
         );

@@ -4,9 +4,7 @@ import { basename } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import {
   DEFAULT_CRITERION,
-  DEFAULT_WAVELENGTH_NM,
   FormatError,
-  bestHole,
   describeCamera,
   exposureTime,
   filmOf,
@@ -14,6 +12,7 @@ import {
   formatWithUncertainty,
   holeStop,
   judgeHole,
+  lightOfCamera,
 } from '#core';
 import type { CameraRecord, ExposureAnswer, HoleReading, HoleVerdict, Illumination, Light, Workshop } from '#core';
 import { parseWorkshop } from '#core/schema';
@@ -57,17 +56,15 @@ function completeCamera(workshop: Workshop, id: string) {
   return { record, frame: { widthMm, heightMm }, focalLengthMm: record.focalLengthMm };
 }
 
-function judged(camera: CameraRecord, focalLengthMm: number, hole: HoleReading): HoleVerdict {
-  const conjugates = {
-    focalLengthMm,
-    objectDistanceMm: camera.objectDistanceMm ?? Infinity,
-    wavelengthNm: camera.wavelengthNm ?? DEFAULT_WAVELENGTH_NM,
-  };
+function judged(camera: CameraRecord, workshop: Workshop, focalLengthMm: number, hole: HoleReading): HoleVerdict {
+  const { holes } = lightOfCamera(camera, workshop);
+  const conjugates = { focalLengthMm, objectDistanceMm: camera.objectDistanceMm ?? Infinity };
   return judgeHole({
     ...conjugates,
+    holes,
     diameterMm: hole.outlineDiameterMm,
     standardUncertaintyMm: hole.outlineStandardUncertaintyMm,
-    best: bestHole({ ...conjugates, criterion: camera.criterion ?? DEFAULT_CRITERION }),
+    best: holes.best({ ...conjugates, criterion: camera.criterion ?? DEFAULT_CRITERION }),
   });
 }
 
@@ -86,6 +83,7 @@ export async function demoCommand(room: PlateRoom): Promise<Answer> {
       focalLengthMm,
       holeShift: { xMm: record.holeShift?.xMm ?? 0, yMm: record.holeShift?.yMm ?? 0 },
     },
+    light: lightOfCamera(record, workshop),
     ...(record.criterion === undefined ? {} : { criterion: record.criterion }),
   });
   const { reading } = await room.measure(await demoFile(plate.scan), basename(plate.scan), {
@@ -93,7 +91,7 @@ export async function demoCommand(room: PlateRoom): Promise<Answer> {
   });
   const [hole] = reading.holes;
   if (!hole) throw new FormatError('damaged', 'The demo scan shows no hole. Install Camerawright anew.');
-  const verdict = judged(record, focalLengthMm, hole);
+  const verdict = judged(record, workshop, focalLengthMm, hole);
   const stop = holeStop({
     diameterMm: hole.outlineDiameterMm,
     diameterStandardUncertaintyMm: hole.outlineStandardUncertaintyMm,

@@ -1,7 +1,6 @@
 /** `camerawright picture`: what a hole draws: point image, contrast, detail; round, elliptic or a measured outline. */
 import { basename } from 'node:path';
 import {
-  FILM_RESPONSES,
   FormatError,
   InputError,
   UM_PER_MM,
@@ -12,10 +11,7 @@ import {
   ellipseShape,
   encircledShare,
   filmLight,
-  filmResponse,
-  findFilm,
   formatNumber,
-  likelyResponse,
   lightSource,
   meanWavelengthNm,
   mixedLight,
@@ -34,6 +30,7 @@ import {
 import type { FilmResponse, HoleShape, RimPoint, SeenLight } from '#core';
 import type { Answer } from './answer.ts';
 import { parseFrame, parseNumber } from './camera-choice.ts';
+import { namedResponse } from './light-choice.ts';
 import { csv, table } from './printing.ts';
 import { readText } from './tables.ts';
 
@@ -201,9 +198,7 @@ async function chosenLight(options: PictureOptions): Promise<ChosenLight> {
 
 async function chosenResponse(options: PictureOptions): Promise<FilmResponse> {
   if (options.response !== undefined) return responseFromCsv(await readText(options.response, '--response'), basename(options.response));
-  const name = options.film as string;
-  if (FILM_RESPONSES.some(({ id }) => id === name.trim().toLowerCase())) return filmResponse(name);
-  return likelyResponse(findFilm(name));
+  return namedResponse(options.film as string, null).response;
 }
 
 /** Answers for the hole, camera and light that the options give. */

@@ -1,12 +1,12 @@
 /** The plate command's own part: what a maker writes is understood, and one bad scan spoils no other. */
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { InputError } from '#core';
+import { InputError, lightOfWavelength } from '#core';
 import { nodePlateRoom } from '#io/node';
 import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
 
 const scans = join(import.meta.dirname, '../../demo/scans');
-const walnut = { name: null, focalLengthMm: 135, objectDistanceMm: Infinity, wavelengthNm: 550, criterion: 'detail-10' } as const;
+const walnut = { name: null, focalLengthMm: 135, objectDistanceMm: Infinity, light: lightOfWavelength(550), criterion: 'detail-10' } as const;
 const room = nodePlateRoom();
 afterAll(() => room.close());
 

@@ -4,14 +4,13 @@ import { basename, join } from 'node:path';
 import {
   InputError,
   UM_PER_MM,
-  bestHole,
   formatNumber,
   formatWithUncertainty,
   isCamerawrightError,
   judgeHole,
   radToDegrees,
 } from '#core';
-import type { Criterion, HoleReading, HoleVerdict, Illumination, ToneCurve } from '#core';
+import type { CameraLight, Criterion, HoleReading, HoleVerdict, Illumination, ToneCurve } from '#core';
 import type { PlateRoom, ScanMeasurement, ScanRequest } from '#io/ports';
 import type { Answer } from './answer.ts';
 import { csv, table } from './printing.ts';
@@ -21,7 +20,7 @@ export interface JudgingCamera {
   readonly name: string | null;
   readonly focalLengthMm: number;
   readonly objectDistanceMm: number;
-  readonly wavelengthNm: number;
+  readonly light: CameraLight;
   readonly criterion: Criterion;
 }
 
@@ -29,6 +28,8 @@ export interface PlateQuestion {
   readonly files: readonly string[];
   readonly request: ScanRequest;
   readonly camera: JudgingCamera | null;
+  /** What the reader should know of the camera's light. */
+  readonly notes?: readonly string[];
 }
 
 const SCAN_NAME = /\.(tiff?|png|jpe?g)$/i;
@@ -86,16 +87,20 @@ async function expand(files: readonly string[]): Promise<string[]> {
 }
 
 function judge(hole: HoleReading, camera: JudgingCamera): HoleVerdict {
-  const best = bestHole(camera);
+  const { focalLengthMm, objectDistanceMm, criterion, light } = camera;
+  const best = light.holes.best({ focalLengthMm, objectDistanceMm, criterion });
   return judgeHole({
-    ...camera,
+    focalLengthMm,
+    objectDistanceMm,
+    holes: light.holes,
     diameterMm: hole.outlineDiameterMm,
     standardUncertaintyMm: hole.outlineStandardUncertaintyMm,
     best,
   });
 }
 
-function holeJson(hole: HoleReading, verdict: HoleVerdict | null) {
+function holeJson(hole: HoleReading, camera: JudgingCamera | null) {
+  const verdict = camera === null ? null : judge(hole, camera);
   const um = (lengthMm: number): number => lengthMm * UM_PER_MM;
   return {
     equivalentDiameterUm: um(hole.clearDiameterMm),
@@ -137,6 +142,8 @@ function holeJson(hole: HoleReading, verdict: HoleVerdict | null) {
     verdict: verdict?.word ?? null,
     verdictCriterion: verdict?.criterion ?? null,
     verdictSentence: verdict?.sentence ?? null,
+    verdictWavelengthNm: camera?.light.holes.meanWavelengthNm ?? null,
+    verdictFilm: camera?.light.filmName ?? null,
     suitedFocalLengthMm: verdict?.suitedFocalLengthMm ?? null,
   };
 }
@@ -181,7 +188,7 @@ function entryJson({ file, error, measurement }: Measured, camera: JudgingCamera
     polarity: reading.polarity,
     illumination: reading.illumination,
     cautions: reading.cautions,
-    holes: reading.holes.map((hole) => holeJson(hole, camera === null ? null : judge(hole, camera))),
+    holes: reading.holes.map((hole) => holeJson(hole, camera)),
   };
 }
 
@@ -232,7 +239,7 @@ function forPeople(measured: readonly Measured[], camera: JudgingCamera | null):
     }
   }
   lines.push(table(['scan', 'diameter', 'roundness', 'burrs', 'debris', camera === null ? 'remark' : 'verdict'], rows));
-  if (camera !== null) lines.push('', `Verdicts: ${camera.criterion}, f ${formatNumber(camera.focalLengthMm, { significant: 4 })} mm.`);
+  if (camera !== null) lines.push('', `Verdicts: ${camera.criterion}, f ${formatNumber(camera.focalLengthMm, { significant: 4 })} mm, in ${camera.light.words}.`);
   return lines.join('\n');
 }
 
@@ -254,7 +261,7 @@ function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
   if (camera === null) lines.push(`The hole is ${size}.`);
   else {
     const verdict = judge(hole, camera);
-    lines.push(`${verdict.word}: ${verdict.sentence}`, `Measured ${size}.`);
+    lines.push(`${verdict.word}: ${verdict.sentence}`, `Measured ${size}; judged in ${camera.light.words}.`);
   }
   const um = (lengthMm: number): string => `${formatNumber(lengthMm * UM_PER_MM, { significant: 3 })} µm`;
   if (hole.debris.length > 0) {
@@ -322,7 +329,7 @@ export async function plateCommand(question: PlateQuestion, room: PlateRoom): Pr
             ]),
       ),
     ),
-    notes: measured.flatMap(({ file, error }) => (error === null ? [] : [`${file}: ${error}`])),
+    notes: [...(question.notes ?? []), ...measured.flatMap(({ file, error }) => (error === null ? [] : [`${file}: ${error}`]))],
     someFailed: measured.some(({ error }) => error !== null),
   };
 }

@@ -29,10 +29,11 @@ export {
   bandCostInLight,
   bestHoleInLight,
   finestDetailPerMm,
+  holesInLight,
   sharpestDiameter,
   suitedFocalLengthInLight,
 } from './optics/best-hole-colour.ts';
-export type { BestHoleInLight, LightHoleQuestion } from './optics/best-hole-colour.ts';
+export type { BestHoleInLight, HolesInLight, HolesQuestion, LightHoleQuestion } from './optics/best-hole-colour.ts';
 export { diffractionDistanceMm, diffractionLengthMm, fresnelNumber } from './optics/conjugates.ts';
 export type { Conjugates } from './optics/conjugates.ts';
 export { CRITERIA, CRITERION_IDS, DEFAULT_CRITERION, criterionFacts, parseCriterion } from './optics/criteria.ts';
@@ -86,7 +87,9 @@ export {
   insideDepthMm,
 } from './camera/box.ts';
 export type { BoxDepth, FilmSeat } from './camera/box.ts';
-export { DEFAULT_WAVELENGTH_NM, describeCamera, holeInWords } from './camera/describe.ts';
+export { DEFAULT_WAVELENGTH_NM, lightOfFilm, lightOfResponse, lightOfWavelength } from './camera/camera-light.ts';
+export type { CameraLight } from './camera/camera-light.ts';
+export { describeCamera, holeInWords } from './camera/describe.ts';
 export type { CameraDescription, CameraQuestion } from './camera/describe.ts';
 export { falloffAt, falloffMap, frameFalloff } from './camera/falloff.ts';
 export type { FalloffAt, FalloffMap, FrameFalloff, ThickPlate } from './camera/falloff.ts';
@@ -231,6 +234,7 @@ export type {
 } from './log/workshop.ts';
 export { passFromReading, plateFrame } from './log/pass.ts';
 export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
+export { lightOfCamera } from './log/camera-light.ts';
 export {
   cameraOf,
   filmOf,

@@ -3,7 +3,7 @@ import { readFile } from 'node:fs/promises';
 import AxeBuilder from '@axe-core/playwright';
 import type { Download, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { compareHoles, filmLight, filmResponse, pictureInWords, roundOtf } from '#core';
+import { bestHoleInLight, compareHoles, filmLight, filmResponse, oneWavelength, pictureInWords, roundOtf } from '#core';
 import { Stage, answerWith, newCamera, sizes } from './stage.ts';
 
 let stage: Stage;
@@ -16,7 +16,8 @@ afterAll(async () => {
 
 const field = (page: Page, label: string) => page.getByRole('textbox', { name: label, exact: true });
 const list = (page: Page, label: string) => page.getByRole('combobox', { name: label, exact: true });
-const light = filmLight({ source: 'daylight', response: filmResponse('panchromatic') });
+/** Without a film in the camera. */
+const light = oneWavelength(550);
 const view = { focalLengthMm: 106, objectDistanceMm: Infinity, light, diameterMm: 0.43 };
 
 /** A 4×5 box of 106 mm on the bench, then its Picture page. */
@@ -113,10 +114,11 @@ describe('the sentence', () => {
   it('follows film and filter, and says when a film sees nothing through one', async () => {
     const { page, context, complaints } = await stage.visit('camera');
     await box(page);
-    await page.getByText('The film sees about').waitFor();
+    await page.getByText('Drawn in light of 550 nm').waitFor();
     const holes = await list(page, 'This hole').innerText();
     await list(page, 'Film or paper').selectOption('blue-paper');
     await expect.poll(() => list(page, 'This hole').innerText()).not.toBe(holes);
+    await page.getByText('The Camera page reckons in light of 550 nm').waitFor();
     await list(page, 'Filter').selectOption('red');
     await page.getByRole('alert').filter({ hasText: 'sees nothing through' }).waitFor();
     await list(page, 'Filter').selectOption('none');
@@ -127,6 +129,29 @@ describe('the sentence', () => {
     await chooser.setFiles({ name: 'narrow.csv', mimeType: 'text/csv', buffer: Buffer.from('nm,s\n640,0\n650,1\n660,0\n') });
     await page.locator('.facts').filter({ hasText: '650 nm' }).waitFor();
     expect(await list(page, 'Film or paper').inputValue()).toBe('own');
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+});
+
+describe('the film in the camera', () => {
+  it('rules the best holes of the Camera page and of this one alike', async () => {
+    const { page, context, complaints } = await stage.visit('camera');
+    await newCamera(page);
+    await list(page, 'Format').selectOption({ label: '4×5 in sheet film' });
+    await field(page, 'Hole to film').fill('106');
+    await answerWith(page, 'best hole 0.43 mm');
+    await list(page, 'Film or paper in it').selectOption('list:HP5 Plus');
+    const pan = filmLight({ source: 'daylight', response: filmResponse('panchromatic') });
+    const best = bestHoleInLight({ light: pan, focalLengthMm: 106, objectDistanceMm: Infinity, criterion: 'detail-10' });
+    await answerWith(page, `best hole ${best.diameterMm.toFixed(2)} mm`);
+    const row = page.getByRole('radiogroup', { name: 'What best means' }).locator('label').filter({ hasText: 'finest detail at 10 % contrast' });
+    expect(await row.innerText()).toContain(best.diameterMm.toFixed(3));
+    await page.getByText('Reckoned in the daylight that HP5 Plus sees, about 508 nm').waitFor();
+    await page.getByRole('link', { name: 'Picture', exact: true }).click();
+    await answerWith(page, `the best round hole for finest detail at 10 % contrast (${best.diameterMm.toFixed(3)} mm)`);
+    await page.getByText(`${best.diameterMm.toFixed(3)} mm, and ${best.bandMm[0].toFixed(3)} mm to ${best.bandMm[1].toFixed(3)} mm within 5 %`).waitFor();
+    expect(await page.getByText('The Camera page reckons in').count()).toBe(0);
     expect(complaints).toEqual([]);
     await context.close();
   });

@@ -5,10 +5,7 @@
 import {
   CRITERIA,
   DEFAULT_CRITERION,
-  DEFAULT_WAVELENGTH_NM,
   SHEET_FILM_THICKNESS_MM,
-  bandCost,
-  bestHole,
   boxDepth,
   describeCamera,
   fieldOfView,
@@ -22,6 +19,7 @@ import type {
   BestHole,
   BoxDepth,
   CameraGeometry,
+  CameraLight,
   CameraNumbers,
   CameraRecord,
   Criterion,
@@ -82,7 +80,11 @@ export class CameraDesk {
   readonly focalLengthMm: number | null = $derived(this.camera?.focalLengthMm ?? null);
   readonly shift = $derived({ xMm: this.camera?.holeShift?.xMm ?? 0, yMm: this.camera?.holeShift?.yMm ?? 0 });
   readonly offCentre = $derived(this.shift.xMm !== 0 || this.shift.yMm !== 0);
-  readonly wavelengthNm: number = $derived(this.camera?.wavelengthNm ?? DEFAULT_WAVELENGTH_NM);
+  /** What the film sees, or the wavelength stated. */
+  get light(): CameraLight {
+    return this.#workshop.light;
+  }
+
   readonly objectDistanceMm: number = $derived(this.camera?.objectDistanceMm ?? Infinity);
   readonly criterion: Criterion = $derived(this.camera?.criterion ?? DEFAULT_CRITERION);
 
@@ -101,12 +103,7 @@ export class CameraDesk {
       return [];
     }
     return CRITERIA.map((facts) => {
-      const best = bestHole({
-        criterion: facts.id,
-        focalLengthMm,
-        objectDistanceMm: this.objectDistanceMm,
-        wavelengthNm: this.wavelengthNm,
-      });
+      const best = this.light.holes.best({ criterion: facts.id, focalLengthMm, objectDistanceMm: this.objectDistanceMm });
       return { criterion: facts.id, title: facts.title, meaning: facts.meaning, best, fNumber: focalLengthMm / best.diameterMm };
     })
       .sort((a, b) => a.best.diameterMm - b.best.diameterMm)
@@ -117,14 +114,15 @@ export class CameraDesk {
 
   /**
    * What holes of other sizes lose by the chosen criterion: pairs of (diameter against the best one, share lost). It is
-   * the same for every camera, since only d / √(λ f′) counts, and is therefore worked out once for each criterion.
+   * the same for every camera, since only d / √(λ f′) counts, and is therefore worked out once for each criterion and light.
    */
   readonly valley: readonly (readonly [number, number])[] = $derived.by(() => {
-    const anyCamera = { focalLengthMm: 100, objectDistanceMm: Infinity, wavelengthNm: 550, criterion: this.criterion };
-    const best = bestHole(anyCamera).diameterMm;
-    return Array.from({ length: 181 }, (_, index) => {
-      const ratio = 0.5 + index / 100;
-      return [ratio, bandCost({ ...anyCamera, diameterMm: ratio * best }).lossShare] as const;
+    const { holes } = this.light;
+    const anyCamera = { focalLengthMm: 100, objectDistanceMm: Infinity, criterion: this.criterion };
+    const best = holes.best(anyCamera).diameterMm;
+    return Array.from({ length: 91 }, (_, index) => {
+      const ratio = 0.5 + index / 50;
+      return [ratio, holes.cost({ ...anyCamera, diameterMm: ratio * best }).lossShare] as const;
     });
   });
 
@@ -201,7 +199,7 @@ export class CameraDesk {
     const { sentences } = describeCamera({
       camera: this.geometry,
       criterion: this.criterion,
-      wavelengthNm: this.wavelengthNm,
+      light: this.light,
       objectDistanceMm: this.objectDistanceMm,
       lengths: this.#appearance.plainUnit,
       ...(this.mounted !== null && { diameterMm: this.mounted.diameterMm }),
@@ -292,6 +290,22 @@ export class CameraDesk {
   setObjectDistance(value: number | null, typed: string | null): void {
     this.#edit('object distance', 'objectDistanceMm', typed, (camera) => {
       camera.objectDistanceMm = value;
+    });
+  }
+
+  /** A film of the list by name, one of the workshop's own by id, or none. The speed typed was for the film before. */
+  setFilm(film: { readonly name?: string; readonly id?: string }): void {
+    this.#workshop.editCamera('film', (camera) => {
+      delete camera.filmName;
+      delete camera.filmId;
+      delete camera.exposureIndex;
+      forget(camera, 'exposureIndex');
+      if (film.name !== undefined) {
+        camera.filmName = film.name;
+      }
+      if (film.id !== undefined) {
+        camera.filmId = film.id;
+      }
     });
   }
 

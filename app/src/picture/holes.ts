@@ -1,5 +1,5 @@
 /** The holes that can be looked through: measured passes, round ones by every criterion, one of the maker's own. */
-import type { BestHoleInLight, Criterion, HoleShape, PassRecord, PlateRecord } from '#core';
+import type { BestHole, Criterion, HoleShape, PassRecord, PlateRecord } from '#core';
 import { CRITERIA, criterionFacts, formatNumber, outlineShape, roundShape, shapeAreaMm2 } from '#core';
 
 export interface Hole {
@@ -76,7 +76,7 @@ export interface HoleSupply {
   /** The plate that is in the camera. */
   readonly mounted: PlateRecord | null;
   readonly criterion: Criterion;
-  readonly best: (criterion: Criterion) => BestHoleInLight;
+  readonly best: (criterion: Criterion) => BestHole;
   /** The typed diameter for this side of the comparison. */
   readonly typedMm: number | null;
   /** What `same` is as large as; `null` for the first hole. */

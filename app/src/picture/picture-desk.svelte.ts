@@ -3,12 +3,12 @@
  * light figure that follows. The heavy ones (outline contrast, point image, photograph) come from `PictureJobs`.
  */
 import type {
-  BestHoleInLight, CameraRecord, ColourFilterId, Criterion, DiameterAnswer, FieldContrast, FieldView, FilmResponse, HoleComparison, ImageGrid, LightSourceId,
+  BestHole, CameraRecord, ColourFilterId, Criterion, DiameterAnswer, FieldContrast, FieldView, FilmResponse, HoleComparison, HolesInLight, ImageGrid, LightSourceId,
   PictureAim, PictureCamera, PictureFigures, PrintTone, SeenLight,
 } from '#core';
 import {
-  COLOUR_FILTERS, DEFAULT_CRITERION, FILM_RESPONSES, LIGHT_SOURCES, bestDiameter, bestHoleInLight, channelShares,
-  compareHoles, fieldContrast, filmLight, filmOf, filmResponse, isCamerawrightError, likelyResponse, meanWavelengthNm, pictureInWords,
+  COLOUR_FILTERS, DEFAULT_CRITERION, FILM_RESPONSES, LIGHT_SOURCES, bestDiameter, channelShares,
+  compareHoles, fieldContrast, filmLight, filmResponse, holesInLight, isCamerawrightError, pictureInWords,
   responseFromCsv,
 } from '#core';
 import type { Bench } from '../shell/index.ts';
@@ -119,49 +119,64 @@ export class PictureDesk {
     return COLOUR_FILTERS.find(({ id }) => id === this.get('filter'))?.id ?? 'none';
   }
 
-  /** The response that the film in the camera most likely has, and its name. */
-  readonly filmGuess: { readonly response: FilmResponse; readonly filmName: string } | null = $derived.by(() => {
-    const record = this.#bench.workshop.camera;
-    if (record === null) {
-      return null;
-    }
-    const film = value(found(() => filmOf(record, this.#bench.workshop.document)))?.film;
-    return film === undefined ? null : { response: likelyResponse(film), filmName: film.name };
-  });
-
+  /** `camera`: as on the Camera page, whatever that is. */
   get responseKey(): string {
-    return this.get('response') ?? (this.filmGuess === null ? 'panchromatic' : 'film');
+    const key = this.get('response') ?? 'camera';
+    const known = key === 'own' ? this.get(PictureDesk.ownCurveKey) !== null : FILM_RESPONSES.some(({ id }) => id === key);
+    return known ? key : 'camera';
   }
 
-  readonly #response: Found<FilmResponse> = $derived.by(() => {
+  /** The response that counts; `null`: one wavelength, as the camera states it or for want of a film. */
+  readonly #response: Found<FilmResponse | null> = $derived.by(() => {
     const key = this.responseKey;
     const own = this.get(PictureDesk.ownCurveKey);
     if (key === 'own' && own !== null) {
       return found(() => responseFromCsv(own, this.get(`${PictureDesk.ownCurveKey}.name`) ?? 'a curve of your own'));
     }
-    if (key === 'film' && this.filmGuess !== null) {
-      return { kind: 'found', value: this.filmGuess.response };
-    }
-    return { kind: 'found', value: FILM_RESPONSES.find(({ id }) => id === key) ?? filmResponse('panchromatic') };
+    const listed = FILM_RESPONSES.find(({ id }) => id === key);
+    return { kind: 'found', value: listed ?? this.#bench.workshop.light.response };
   });
 
-  get response(): FilmResponse {
-    return value(this.#response) ?? filmResponse('panchromatic');
+  get response(): FilmResponse | null {
+    return value(this.#response);
   }
 
-  readonly #light: Found<SeenLight> = $derived(
-    found(() => filmLight({ source: this.source, response: this.response, filter: this.filter })),
-  );
-  readonly #open: SeenLight = $derived(filmLight({ source: this.source, response: this.response }));
-
-  readonly light: SeenLight = $derived(value(this.#light) ?? this.#open);
-
-  readonly shares: readonly [number, number, number] = $derived.by(() => {
-    const question = { source: this.source, response: this.response };
-    return value(found(() => channelShares({ ...question, filter: this.filter }))) ?? channelShares(question);
+  /** Light without colours of a film has no lamp and no filter either. */
+  readonly #light: Found<SeenLight> = $derived.by(() => {
+    const { response, source, filter } = this;
+    const plain = this.#bench.workshop.light;
+    if (response === null || (response === plain.response && source === 'daylight' && filter === 'none')) {
+      return { kind: 'found', value: plain.light };
+    }
+    return found(() => filmLight({ source, response, filter }));
   });
 
-  readonly meanNm: number = $derived(meanWavelengthNm(this.light));
+  readonly light: SeenLight = $derived.by(() => {
+    const { response, source } = this;
+    const light = value(this.#light);
+    return light ?? (response === null ? this.#bench.workshop.light.light : filmLight({ source, response }));
+  });
+
+  /** Best holes in this light; those of the Camera page where the light is the same. */
+  readonly holes: HolesInLight = $derived.by(() => {
+    const plain = this.#bench.workshop.light;
+    return this.light === plain.light ? plain.holes : holesInLight(this.light);
+  });
+
+  /** True where this page looks in another light than the Camera page reckons in. */
+  get otherLight(): boolean {
+    return this.light !== this.#bench.workshop.light.light;
+  }
+
+  readonly shares: readonly [number, number, number] = $derived.by(() => {
+    // without a film the colours turn grey as on a panchromatic one
+    const question = { source: this.source, response: this.response ?? filmResponse('panchromatic') };
+    return value(found(() => channelShares({ ...question, filter: this.response === null ? 'none' : this.filter }))) ?? channelShares(question);
+  });
+
+  get meanNm(): number {
+    return this.holes.meanWavelengthNm;
+  }
 
   /** What is wrong with film or filter, in a sentence; the light without them stands meanwhile. */
   get lightTrouble(): string | null {
@@ -175,29 +190,12 @@ export class PictureDesk {
     return this.#bench.workshop.camera?.criterion ?? DEFAULT_CRITERION;
   }
 
-  /** Filled when asked: each criterion costs a few milliseconds. New for each camera and light. */
-  readonly #bests: Partial<Record<Criterion, BestHoleInLight>> = $derived.by(() => {
-    // read, so that another camera or light begins anew
-    void this.ready;
-    void this.light;
-    return {};
-  });
-
-  best(criterion: Criterion): BestHoleInLight {
-    const bests = this.#bests;
-    const known = bests[criterion];
-    if (known !== undefined) {
-      return known;
-    }
+  best(criterion: Criterion): BestHole {
     const { ready } = this;
     if (ready.kind !== 'ready') {
       throw new Error('There is no best hole without a camera.');
     }
-    const best = bestHoleInLight({
-      criterion, light: this.light, focalLengthMm: ready.camera.focalLengthMm, objectDistanceMm: ready.objectDistanceMm,
-    });
-    bests[criterion] = best;
-    return best;
+    return this.holes.best({ criterion, focalLengthMm: ready.camera.focalLengthMm, objectDistanceMm: ready.objectDistanceMm });
   }
 
   supply(side: Side): HoleSupply {
@@ -329,7 +327,7 @@ export class PictureDesk {
   }
 
   readonly merit: Found<DiameterAnswer> | null = $derived.by(() => {
-    const { ready, light, aimKind, hole } = this;
+    const { ready, light, holes, aimKind, hole } = this;
     if (ready.kind === 'missing' || hole === null) {
       return null;
     }
@@ -340,7 +338,7 @@ export class PictureDesk {
     const printWidthMm = this.printWidthMm;
     return found(() =>
       bestDiameter({
-        camera: ready.camera, objectDistanceMm: ready.objectDistanceMm, light, aim, ownDiameterMm: hole.diameterMm,
+        camera: ready.camera, objectDistanceMm: ready.objectDistanceMm, light, holes, aim, ownDiameterMm: hole.diameterMm,
         ...(printWidthMm !== null && { printWidthMm }),
       }),
     );

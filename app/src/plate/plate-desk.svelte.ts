@@ -374,7 +374,7 @@ export class PlateDesk {
     }
     const { clock, newId, workshop } = this.#bench;
     const { camera } = workshop;
-    const verdict = camera === null ? null : verdictRecord(hole, camera);
+    const verdict = camera === null ? null : verdictRecord(hole, camera, workshop.light);
     const pass = passFromReading({
       id: newId(),
       at: clock.now(),

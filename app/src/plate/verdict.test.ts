@@ -1,11 +1,12 @@
 import type { CameraRecord } from '#core';
-import { CRITERION_IDS } from '#core';
+import { CRITERION_IDS, lightOfFilm, lightOfWavelength } from '#core';
 import { describe, expect, it } from 'vitest';
 import {
   costSentence, diameterParts, micrometres, roomSentence, standingOf, suitedOf, suitedWords, verdictRecord,
 } from './verdict.ts';
 
 const camera: CameraRecord = { id: 'c', name: 'Walnut half-plate', focalLengthMm: 135, mountings: [] };
+const green = lightOfWavelength(550);
 const figures = (mm: number) => ({ outlineDiameterMm: mm, outlineStandardUncertaintyMm: 0.002 });
 
 describe('diameter', () => {
@@ -19,9 +20,9 @@ describe('diameter', () => {
 
 describe('standing', () => {
   it('needs a focal length', () => {
-    expect(standingOf(figures(0.48), { id: 'c', name: 'On paper', mountings: [] })).toBeNull();
+    expect(standingOf(figures(0.48), { id: 'c', name: 'On paper', mountings: [] }, green)).toBeNull();
     // 550 nm, c = 1.7776: f = d² / (c² λ)
-    expect(suitedWords(suitedOf(figures(0.478), null))).toBe('best for f\u00a0131\u00a0mm');
+    expect(suitedWords(suitedOf(figures(0.478), null, green))).toBe('best for f\u00a0131\u00a0mm');
   });
 
   it.each([
@@ -29,20 +30,28 @@ describe('standing', () => {
     [0.478, 'good', /The band runs from 0\.436 to 0\.510 mm\./],
     [0.56, 'large', /this hole is 50\sµm above it\. It cannot be made smaller/],
   ] as const)('%d mm is %s, with the way to go', (mm, word, room) => {
-    const standing = standingOf(figures(mm), camera)!;
+    const standing = standingOf(figures(mm), camera, green)!;
     expect(standing.verdict.word).toBe(word);
     expect(roomSentence(standing)).toMatch(room);
   });
 
   it.each(CRITERION_IDS)('says in the measure of %s what a hole costs', (criterion) => {
-    const standing = standingOf(figures(0.7), { ...camera, criterion })!;
+    const standing = standingOf(figures(0.7), { ...camera, criterion }, green)!;
     const sentence = costSentence(standing);
     expect(sentence).toMatch(/\d %/);
     expect(sentence).toMatch(/stops? brighter\.$/);
     expect(sentence).not.toMatch(/NaN|undefined/);
   });
 
+  it('follows the film: good in green light, large for paper that sees blue', () => {
+    expect(standingOf(figures(0.478), camera, green)?.verdict.word).toBe('good');
+    const paper = standingOf(figures(0.478), camera, lightOfFilm({ kind: 'paper', name: 'Graded paper' }))!;
+    expect(paper.verdict.word).toBe('large');
+    expect(paper.verdict.detailLossShare).toBe(paper.cost.lossShare);
+    expect(paper.best.diameterMm).toBeLessThan(0.9 * standingOf(figures(0.478), camera, green)!.best.diameterMm);
+  });
+
   it('is kept with the pass, band and all', () => {
-    expect(verdictRecord(figures(0.48), camera)).toMatchObject({ word: 'good', criterion: 'detail-10', cameraId: 'c' });
+    expect(verdictRecord(figures(0.48), camera, green)).toMatchObject({ word: 'good', criterion: 'detail-10', cameraId: 'c' });
   });
 });

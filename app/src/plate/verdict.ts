@@ -1,14 +1,10 @@
 /** The hole held against a camera: the word, what it costs, and the camera it would be best for, in sentences. */
 import type {
-  BandCost, BestHole, CameraRecord, Criterion, HoleVerdict, PassFigures, SuitedFocalLength, VerdictRecord,
+  BandCost, BestHole, CameraLight, CameraRecord, Criterion, HoleVerdict, PassFigures, SuitedFocalLength, VerdictRecord,
 } from '#core';
 import {
-  DEFAULT_CRITERION, bandCost, bestHole, criterionFacts, formatLength, formatNumber, formatWithUncertainty, judgeHole,
-  suitedFocalLength,
+  DEFAULT_CRITERION, criterionFacts, formatLength, formatNumber, formatWithUncertainty, judgeHole,
 } from '#core';
-
-/** Green, where eye and most films agree best; a camera may state another. */
-export const DEFAULT_WAVELENGTH_NM = 550;
 
 export interface Standing {
   readonly criterion: Criterion;
@@ -21,47 +17,44 @@ export function criterionOf(camera: CameraRecord | null): Criterion {
   return camera?.criterion ?? DEFAULT_CRITERION;
 }
 
-function sceneOf(camera: CameraRecord | null): { readonly objectDistanceMm: number; readonly wavelengthNm: number } {
-  return {
-    objectDistanceMm: camera?.objectDistanceMm ?? Infinity,
-    wavelengthNm: camera?.wavelengthNm ?? DEFAULT_WAVELENGTH_NM,
-  };
-}
-
 type Measured = Pick<PassFigures, 'outlineDiameterMm' | 'outlineStandardUncertaintyMm'>;
 
-/** `null`: the camera has no focal length yet. */
-export function standingOf(figures: Measured, camera: CameraRecord): Standing | null {
+/**
+ * @param light of that camera: what its film sees, or the wavelength stated
+ * @returns `null`: the camera has no focal length yet
+ */
+export function standingOf(figures: Measured, camera: CameraRecord, { holes }: CameraLight): Standing | null {
   const { focalLengthMm } = camera;
   if (focalLengthMm === undefined) {
     return null;
   }
   const criterion = criterionOf(camera);
-  const question = { focalLengthMm, criterion, ...sceneOf(camera) };
-  const best = bestHole(question);
+  const question = { focalLengthMm, criterion, objectDistanceMm: camera.objectDistanceMm ?? Infinity };
+  const best = holes.best(question);
   const diameterMm = figures.outlineDiameterMm;
   return {
     criterion,
     best,
-    cost: bandCost({ ...question, diameterMm }),
+    cost: holes.cost({ ...question, diameterMm }),
     verdict: judgeHole({
       diameterMm,
       standardUncertaintyMm: figures.outlineStandardUncertaintyMm ?? 0,
       best,
+      holes,
       focalLengthMm,
       objectDistanceMm: question.objectDistanceMm,
     }),
   };
 }
 
-export function suitedOf(figures: Measured, camera: CameraRecord | null): SuitedFocalLength {
+export function suitedOf(figures: Measured, camera: CameraRecord | null, { holes }: CameraLight): SuitedFocalLength {
   const diameterMm = figures.outlineDiameterMm;
-  return suitedFocalLength({ diameterMm, criterion: criterionOf(camera), ...sceneOf(camera) });
+  return holes.suited({ diameterMm, criterion: criterionOf(camera), objectDistanceMm: camera?.objectDistanceMm ?? Infinity });
 }
 
 /** The word of today, to be kept with the pass. */
-export function verdictRecord(hole: Measured, camera: CameraRecord): VerdictRecord | null {
-  const standing = standingOf(hole, camera);
+export function verdictRecord(hole: Measured, camera: CameraRecord, light: CameraLight): VerdictRecord | null {
+  const standing = standingOf(hole, camera, light);
   return standing === null
     ? null
     : {

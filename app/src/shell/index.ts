@@ -17,4 +17,5 @@ export {
   woodLength,
 } from './fields/quantities.ts';
 export type { Quantity } from './fields/quantities.ts';
+export { chosenFilm, filmOptions, filmValue } from './film-choice.ts';
 export { theCamera } from './words.ts';

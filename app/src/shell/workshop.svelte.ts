@@ -2,8 +2,9 @@
  * The open workshop as the rooms see it: the store's frozen document as reactive state, the chosen camera,
  * and edits as named changes that can be undone.
  */
-import type { CameraRecord, Draft, PlateRecord, Workshop, WorkshopDraft } from '#core';
-import { mountedPlate } from '#core';
+import { untrack } from 'svelte';
+import type { CameraFilm, CameraLight, CameraRecord, Draft, PlateRecord, Workshop, WorkshopDraft } from '#core';
+import { filmOf, isCamerawrightError, lightOfCamera, lightOfWavelength, mountedPlate } from '#core';
 import type { Store, StoreStatus } from '#io/ports';
 
 const chosenKey = 'camerawright.camera';
@@ -74,6 +75,24 @@ export class OpenWorkshop {
     return this.camera === null ? null : mountedPlate(this.camera, this.#document);
   }
 
+  /** The film in the chosen camera; a film of the workshop's own whose figures cannot be right counts as none here. */
+  get film(): CameraFilm | null {
+    return this.camera === null ? null : sound(() => filmOf(this.camera as CameraRecord, this.#document));
+  }
+
+  /** All that the light depends on: other edits of the camera, a drag of its film plane, leave it alone. */
+  readonly #lightParts: string = $derived.by(() => {
+    const { camera } = this;
+    const own = this.#document.films.find(({ id }) => id === camera?.filmId);
+    return JSON.stringify([camera?.wavelengthNm, camera?.filmName, camera?.filmId, own]);
+  });
+
+  /** The light that holes of the chosen camera are reckoned for; the same object as long as nothing about it changes. */
+  readonly light: CameraLight = $derived.by(() => {
+    void this.#lightParts;
+    return untrack(() => sound(() => lightOfCamera(this.camera, this.#document)) ?? lightOfWavelength());
+  });
+
   choose(cameraId: string): void {
     this.#cameraId = cameraId;
     try {
@@ -132,5 +151,16 @@ export class OpenWorkshop {
 
   redo(): string | null {
     return this.#store.redo();
+  }
+}
+
+function sound<T>(work: () => T): T | null {
+  try {
+    return work();
+  } catch (error) {
+    if (isCamerawrightError(error)) {
+      return null;
+    }
+    throw error;
   }
 }

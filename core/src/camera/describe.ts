@@ -3,8 +3,8 @@
  * say the same thing.
  */
 import { InputError, requirePositive } from '../errors.ts';
-import { bandCost, bestHole, suitedFocalLength } from '../optics/best-hole.ts';
-import type { BestHole, BestHoleQuestion } from '../optics/best-hole.ts';
+import type { HolesQuestion } from '../optics/best-hole-colour.ts';
+import type { BestHole } from '../optics/best-hole.ts';
 import { DEFAULT_CRITERION, criterionFacts } from '../optics/criteria.ts';
 import type { Criterion } from '../optics/criteria.ts';
 import { formatAngle, radToDegrees } from '../units/angle.ts';
@@ -12,21 +12,20 @@ import { fixed, formatNumber, withoutTrailingZeros } from '../units/figures.ts';
 import { MM_PER_THOU, formatLength, otherUnit } from '../units/length.ts';
 import { boxDepth, insideDepthMm } from './box.ts';
 import type { BoxDepth, FilmSeat } from './box.ts';
+import { lightOfWavelength } from './camera-light.ts';
+import type { CameraLight } from './camera-light.ts';
 import { frameFalloff } from './falloff.ts';
 import type { FrameFalloff } from './falloff.ts';
 import { fieldOfView } from './field-of-view.ts';
 import type { FieldOfView } from './field-of-view.ts';
 import type { CameraGeometry } from './geometry.ts';
 
-/** Middle of the visible spectrum, for want of a film. */
-export const DEFAULT_WAVELENGTH_NM = 550;
-
 export interface CameraQuestion {
   readonly camera: CameraGeometry;
   /** Default: finest detail at 10 % contrast. */
   readonly criterion?: Criterion;
-  /** Default 550. */
-  readonly wavelengthNm?: number;
+  /** Default light of 550 nm. */
+  readonly light?: CameraLight;
   /** Default: a distant scene. */
   readonly objectDistanceMm?: number;
   /** The hole in hand, when there is one. */
@@ -61,13 +60,13 @@ export function describeCamera(question: CameraQuestion): CameraDescription {
   if (question.diameterMm !== undefined) requirePositive(question.diameterMm, 'diameterMm', 'mm');
   const lengths = question.lengths ?? 'mm';
   const view = fieldOfView(camera);
-  const wanted: BestHoleQuestion = {
+  const light = question.light ?? lightOfWavelength();
+  const wanted: HolesQuestion = {
     criterion: question.criterion ?? DEFAULT_CRITERION,
     focalLengthMm: camera.focalLengthMm,
     objectDistanceMm: question.objectDistanceMm ?? Infinity,
-    wavelengthNm: question.wavelengthNm ?? DEFAULT_WAVELENGTH_NM,
   };
-  const best = bestHole(wanted);
+  const best = light.holes.best(wanted);
   const diameterMm = question.diameterMm ?? best.diameterMm;
   const falloff = frameFalloff(
     camera,
@@ -78,8 +77,8 @@ export function describeCamera(question: CameraQuestion): CameraDescription {
     sentences: [
       answer(view, best, lengths),
       viewSentence(camera, view),
-      holeSentence(wanted, best, lengths),
-      ...(question.diameterMm === undefined ? [] : [inHandSentence(wanted, question.diameterMm, lengths)]),
+      holeSentence(wanted, best, light, lengths),
+      ...(question.diameterMm === undefined ? [] : [inHandSentence(wanted, question.diameterMm, light, lengths)]),
       falloffSentence(camera, falloff, question.thicknessMm),
       circleSentence(camera, view, lengths),
       ...(insideDepth === null ? [] : [boxSentence(insideDepth, box, lengths), ...(box?.notes ?? [])]),
@@ -156,26 +155,26 @@ function viewSentence(camera: CameraGeometry, view: FieldOfView): string {
   return `${total}; from the axis ${parts.join(', ')}, seen from behind the camera.`;
 }
 
-function holeSentence(wanted: BestHoleQuestion, best: BestHole, lengths: Lengths): string {
+function holeSentence(wanted: HolesQuestion, best: BestHole, light: CameraLight, lengths: Lengths): string {
   const facts = criterionFacts(best.criterion);
   const distance = Number.isFinite(wanted.objectDistanceMm)
     ? `an object ${shownLength(wanted.objectDistanceMm, lengths)} away`
     : 'a distant scene';
   return (
-    `Best hole here means ${facts.title}, for ${distance} in light of ${formatNumber(wanted.wavelengthNm)} nm, `
+    `Best hole here means ${facts.title}, for ${distance} in ${light.words}, `
     + `and gives f/${formatNumber(wanted.focalLengthMm / best.diameterMm)}; `
     + `between the two figures ${best.bandMeaning}.`
   );
 }
 
-function inHandSentence(wanted: BestHoleQuestion, diameterMm: number, lengths: Lengths): string {
-  const cost = bandCost({ ...wanted, diameterMm });
-  const suited = suitedFocalLength({ ...wanted, diameterMm });
+function inHandSentence(wanted: HolesQuestion, diameterMm: number, light: CameraLight, lengths: Lengths): string {
+  const cost = light.holes.cost({ ...wanted, diameterMm });
+  const suited = light.holes.suited({ ...wanted, diameterMm });
   const percent = formatNumber(100 * cost.lossShare, { significant: cost.lossShare < 0.1 ? 1 : 2 });
   const loss = cost.lossShare < 0.005 ? 'as good as the best' : `${percent} % off the best`;
-  const light = stopsInWords(Math.abs(cost.lightStops));
+  const stops = stopsInWords(Math.abs(cost.lightStops));
   const lightWords =
-    light === '0.0 stop' ? 'the same light' : `${light} ${cost.lightStops < 0 ? 'less' : 'more'} light`;
+    stops === '0.0 stop' ? 'the same light' : `${stops} ${cost.lightStops < 0 ? 'less' : 'more'} light`;
   const place = { below: 'smaller than', within: 'within', above: 'larger than' }[cost.place];
   const suits =
     suited.focalLengthMm === null

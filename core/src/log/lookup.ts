@@ -133,7 +133,7 @@ function listedFilm(name: string): Film | null {
  * a missing film is never a dead end.
  * @throws InputError when a film of the workshop's own has figures that cannot be right
  */
-export function filmOf(camera: CameraRecord, workshop: Workshop): CameraFilm | null {
+export function filmOf(camera: CameraRecord, workshop: Pick<Workshop, 'films'>): CameraFilm | null {
   const record = workshop.films.find((film) => film.id === camera.filmId);
   const film = record === undefined ? (camera.filmName === undefined ? null : listedFilm(camera.filmName)) : ownFilm(record);
   return film === null ? null : { film, exposureIndex: camera.exposureIndex ?? record?.exposureIndex ?? null };

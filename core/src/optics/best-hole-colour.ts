@@ -5,9 +5,9 @@
  */
 import { ModelError, requirePositive } from '../errors.ts';
 import { brentMinimum, brentRoot } from '../numeric/roots.ts';
-import { DEFAULT_LOSS_SHARE, bandMeaning, requireLossShare } from './best-hole.ts';
+import { DEFAULT_LOSS_SHARE, bandMeaning, bestHole, requireLossShare } from './best-hole.ts';
 import type { BandCost, BestHole, SuitedFocalLength } from './best-hole.ts';
-import { MM_PER_NM, requireObjectDistance } from './conjugates.ts';
+import { MM_PER_NM, diffractionLengthMm, requireObjectDistance } from './conjugates.ts';
 import { criterionFacts } from './criteria.ts';
 import type { Criterion, CriterionFacts } from './criteria.ts';
 import { overlapOtf, overlapOtfSlope } from './round-hole.ts';
@@ -54,7 +54,7 @@ function otfSlope(tones: readonly Tone[], c: number, q: number): number {
 }
 
 /** c of the hole that shows q with the most contrast. */
-function sharpest(tones: readonly Tone[], q: number): { c: number; contrast: number } {
+function sharpest(tones: readonly Tone[], q: number): Summit {
   const step = 1 / 8;
   const smallest = Math.min(...tones.map(({ s }) => q / (s * s)));
   // beyond every best c: see `envelope.ts`
@@ -64,20 +64,48 @@ function sharpest(tones: readonly Tone[], q: number): { c: number; contrast: num
     const contrast = otf(tones, c, q);
     if (contrast > best.contrast) best = { c, contrast };
   }
+  return summit(tones, q, [Math.max(best.c - step, smallest + 1e-9), best.c + step]) as Summit;
+}
+
+interface Summit {
+  readonly c: number;
+  readonly contrast: number;
+}
+
+/** The top of the contrast between two c; null where its slope does not change sign between them. */
+function summit(tones: readonly Tone[], q: number, [low, high]: readonly [number, number]): Summit | null {
   const slope = (c: number): number => otfSlope(tones, c, q);
-  const c = brentRoot(slope, Math.max(best.c - step, smallest + 1e-9), best.c + step);
+  if (!(slope(low) > 0 && slope(high) < 0)) return null;
+  const c = brentRoot(slope, low, high);
   return { c, contrast: otf(tones, c, q) };
 }
 
 /** The highest q that any hole shows with this contrast, and that hole. */
 function highest(tones: readonly Tone[], contrast: number): { c: number; q: number } {
-  const spare = (q: number): number => sharpest(tones, q).contrast - contrast;
+  // the best c moves little with q: from one q to the next its neighbourhood is enough
+  let near: Summit | null = null;
+  const best = (q: number): Summit => {
+    near = (near === null ? null : summit(tones, q, [near.c - 0.2, near.c + 0.2])) ?? sharpest(tones, q);
+    return near;
+  };
+  const spare = (q: number): number => best(q).contrast - contrast;
   const guess = Math.min(Math.max(-0.58 * Math.log(contrast), 0.002), 2.9);
   let low = guess;
   while (spare(low) < 0) low *= 0.9;
   let high = guess;
   while (spare(high) > 0) high *= 1.1;
   const q = brentRoot(spare, low, high, 1e-12);
+  const found = sharpest(tones, q);
+  // another summit that is higher here would show a higher q still
+  return found.contrast - contrast > 1e-9 && near !== null ? farther(tones, contrast, q) : { c: found.c, q };
+}
+
+/** As `highest`, looking at every c for every q. */
+function farther(tones: readonly Tone[], contrast: number, fromQ: number): { c: number; q: number } {
+  const spare = (q: number): number => sharpest(tones, q).contrast - contrast;
+  let high = fromQ * 1.1;
+  while (spare(high) > 0) high *= 1.1;
+  const q = brentRoot(spare, fromQ, high, 1e-12);
   return { c: sharpest(tones, q).c, q };
 }
 
@@ -104,6 +132,27 @@ function crossing(tones: readonly Tone[], c: number, contrast: number): number {
     here = after;
   }
   return brentRoot(excess, low, low + step);
+}
+
+/** The lowest contrast anywhere from frequency 0 up to `highestQ`. */
+function lowestUpTo(tones: readonly Tone[], c: number, highestQ: number): number {
+  const at = (q: number): number => otf(tones, c, q);
+  const count = Math.max(8, Math.ceil(highestQ / stepOf(tones, c)));
+  const step = highestQ / count;
+  const last = at(highestQ);
+  let lowest = last;
+  let before = 1;
+  let here = at(step);
+  for (let k = 1; k < count; k++) {
+    const after = k + 1 === count ? last : at((k + 1) * step);
+    if (here <= before && here <= after && here < lowest + 0.05) {
+      lowest = Math.min(lowest, brentMinimum(at, (k - 1) * step, (k + 1) * step, 1e-8).value);
+    }
+    before = here;
+    here = after;
+  }
+  // a curve that rises at the end has its last valley in the last step
+  return last > at(highestQ - 1e-5 * step) ? Math.min(lowest, brentMinimum(at, highestQ - step, highestQ, 1e-8).value) : lowest;
 }
 
 /** What a criterion weighs, larger is better; its best c is found by `bestOf`. */
@@ -135,26 +184,16 @@ function bestOf(facts: CriterionFacts, tones: readonly Tone[], merit: (c: number
   return { c, merit: -value };
 }
 
-/** The unbroken stretch of c about the best where the merit is at least `least`. */
-function bandAbout(best: { c: number }, merit: (c: number) => number, least: number): [number, number] {
-  const spare = (c: number): number => merit(c) - least;
+/** The unbroken stretch of c about the best within which `spare` stays above 0. */
+function bandAbout(best: { c: number }, spare: (c: number) => number): [number, number] {
   const edge = (direction: 1 | -1): number => {
-    const step = 0.05;
-    let inside = best.c;
-    for (let outside = inside + direction * step; ; outside += direction * step) {
+    const step = 0.1;
+    for (let inside = best.c; ; inside += direction * step) {
+      const outside = inside + direction * step;
       if (outside <= 0.02 || outside > 12) {
         throw new ModelError('not-converged', 'The merit does not fall off on both sides of the best hole.', { got: outside });
       }
-      if (spare(outside) < 0) {
-        // bisection: a limiting frequency may jump
-        for (let away = outside; Math.abs(away - inside) > 1e-9; ) {
-          const middle = (away + inside) / 2;
-          if (spare(middle) < 0) away = middle;
-          else inside = middle;
-        }
-        return inside;
-      }
-      inside = outside;
+      if (spare(outside) < 0) return brentRoot(spare, inside, outside, 1e-10);
     }
   };
   return [edge(-1), edge(1)];
@@ -163,90 +202,161 @@ function bandAbout(best: { c: number }, merit: (c: number) => number, least: num
 interface Solved {
   readonly facts: CriterionFacts;
   readonly lossShare: number;
-  readonly meanNm: number;
   readonly best: { readonly c: number; readonly merit: number };
   readonly band: readonly [number, number];
   readonly merit: (c: number) => number;
 }
 
-function solve(question: Pick<LightHoleQuestion, 'criterion' | 'lossShare' | 'light'>): Solved {
-  const lossShare = question.lossShare ?? DEFAULT_LOSS_SHARE;
-  requireLossShare(lossShare);
-  const facts = criterionFacts(question.criterion);
-  const tones = tonesOf(question.light);
+function solve(tones: readonly Tone[], criterion: Criterion, lossShare: number): Solved {
+  const facts = criterionFacts(criterion);
   const merit = meritOf(facts, tones);
   const best = bestOf(facts, tones, merit);
   // the traditional constants have no merit of their own: there the blurs may grow by the loss
   const least = facts.merit.kind === 'two-blurs' ? best.merit / (1 + lossShare) : (1 - lossShare) * best.merit;
-  const band = bandAbout(best, merit, least);
-  return { facts, lossShare, meanNm: meanWavelengthNm(question.light), best, band, merit };
+  // a limiting frequency may jump where the OTF dips and rises again: the lowest contrast up to it does not
+  const contrast = facts.merit.kind === 'limiting-frequency' ? facts.merit.contrast : null;
+  const band = bandAbout(best, contrast === null ? (c) => merit(c) - least : (c) => lowestUpTo(tones, c, least) - contrast);
+  return { facts, lossShare, best, band, merit };
 }
 
-function lengthMm(question: HoleView, meanNm: number): number {
+function lengthMm(question: Pick<HoleView, 'focalLengthMm' | 'objectDistanceMm'>, meanNm: number): number {
   return Math.sqrt((meanNm * MM_PER_NM) / (1 / question.focalLengthMm + 1 / question.objectDistanceMm));
 }
 
+/** A question to `HolesInLight`: a camera and what its hole shall be best at. */
+export type HolesQuestion = Omit<LightHoleQuestion, 'light'>;
+
 /**
- * The best hole by a criterion in the light that the film sees, with its band.
+ * Best holes, their bands, what others cost and which focal lengths they suit, in one light. The constants belong to the
+ * light alone, so they are solved once for each criterion and every further camera costs a few multiplications.
+ */
+export interface HolesInLight {
+  /** Of the light; `constant` of a best hole refers to it. */
+  readonly meanWavelengthNm: number;
+  /** As `bestHoleInLight`. */
+  readonly best: (question: HolesQuestion) => BestHoleInLight;
+  /** As `bandCostInLight`. */
+  readonly cost: (question: HolesQuestion & { readonly diameterMm: number }) => BandCost;
+  /** As `suitedFocalLengthInLight`. */
+  readonly suited: (question: Omit<HolesQuestion, 'focalLengthMm'> & { readonly diameterMm: number }) => SuitedFocalLength;
+  /** As `criterionMerit`. */
+  readonly merit: (question: HolesQuestion) => (diameterMm: number) => number;
+}
+
+/**
+ * The rules of hole sizes in one light; light of one wavelength has them in closed form.
  *   d = c √(λ̄ f′), c by maximising the criterion’s merit with OTF = Σ wᵢ OTFᵢ
- * Valid: thin round hole, Fresnel regime, on the axis; agrees with `bestHole` for one wavelength.
+ * Valid: thin round hole, Fresnel regime, on the axis.
+ * @param light shares that add to 1
+ * @throws InputError not-positive, out-of-range, missing
+ * @source optics-notes 1
+ */
+export function holesInLight(light: SeenLight): HolesInLight {
+  requireView({ focalLengthMm: 1, objectDistanceMm: Infinity, light });
+  const tones = tonesOf(light);
+  const meanNm = meanWavelengthNm(light);
+  const known = new Map<string, Solved>();
+  const solved = ({ criterion, lossShare = DEFAULT_LOSS_SHARE }: Pick<HolesQuestion, 'criterion' | 'lossShare'>): Solved => {
+    requireLossShare(lossShare);
+    const key = `${criterion} ${lossShare}`;
+    const found = known.get(key) ?? (tones.length === 1 ? inClosedForm(tones, criterion, lossShare) : solve(tones, criterion, lossShare));
+    known.set(key, found);
+    return found;
+  };
+  return {
+    meanWavelengthNm: meanNm,
+    best: (question) => {
+      requireView({ ...question, light });
+      const { facts, lossShare, best, band } = solved(question);
+      const scaleMm = lengthMm(question, meanNm);
+      return {
+        criterion: facts.id,
+        diameterMm: best.c * scaleMm,
+        constant: best.c,
+        bandMm: [band[0] * scaleMm, band[1] * scaleMm],
+        bandLossShare: lossShare,
+        bandMeaning: bandMeaning(facts, lossShare),
+        sourceKey: facts.sourceKey,
+        meanWavelengthNm: meanNm,
+      };
+    },
+    cost: (question) => {
+      requireView({ ...question, light }, ['diameterMm', question.diameterMm]);
+      const { facts, best, band, merit } = solved(question);
+      const c = question.diameterMm / lengthMm(question, meanNm);
+      const loss = facts.merit.kind === 'two-blurs' ? best.merit / merit(c) - 1 : 1 - merit(c) / best.merit;
+      return {
+        lossShare: Math.max(0, loss),
+        lightStops: 2 * Math.log2(c / best.c),
+        place: c < band[0] ? 'below' : c > band[1] ? 'above' : 'within',
+      };
+    },
+    suited: (question) => {
+      requirePositive(question.diameterMm, 'diameterMm', 'mm');
+      requireObjectDistance(question.objectDistanceMm);
+      const { best, band } = solved(question);
+      const focalMm = (c: number): number => {
+        const shortenedMm = (question.diameterMm / c) ** 2 / (meanNm * MM_PER_NM);
+        return shortenedMm < question.objectDistanceMm ? shortenedMm / (1 - shortenedMm / question.objectDistanceMm) : Infinity;
+      };
+      const at = focalMm(best.c);
+      const shortest = focalMm(band[1]);
+      return {
+        focalLengthMm: Number.isFinite(at) ? at : null,
+        rangeMm: Number.isFinite(shortest) ? [shortest, focalMm(band[0])] : null,
+        reason: Number.isFinite(at)
+          ? null
+          : `The hole is larger than the best one for any focal length with the object at ${question.objectDistanceMm} mm.`,
+      };
+    },
+    merit: (question) => {
+      requireView({ ...question, light });
+      const { best, merit } = solved(question);
+      const scaleMm = lengthMm(question, meanNm);
+      return (diameterMm) => merit(diameterMm / scaleMm) / best.merit;
+    },
+  };
+}
+
+/** One wavelength: the constant and the band of the criterion itself. */
+function inClosedForm(tones: readonly Tone[], criterion: Criterion, lossShare: number): Solved {
+  const facts = criterionFacts(criterion);
+  const merit = meritOf(facts, tones);
+  const wavelengthNm = 550;
+  const one = { focalLengthMm: 1, objectDistanceMm: Infinity, wavelengthNm };
+  const { constant, bandMm } = bestHole({ ...one, criterion, lossShare });
+  const unitMm = diffractionLengthMm(one);
+  const best = { c: constant, merit: facts.merit.kind === 'limiting-frequency' ? facts.merit.q : merit(constant) };
+  return { facts, lossShare, best, band: [bandMm[0] / unitMm, bandMm[1] / unitMm], merit };
+}
+
+/**
+ * The best hole by a criterion in the light that the film sees, with its band. Of several questions about one light ask
+ * `holesInLight` once.
+ * Valid: as `holesInLight`; agrees with `bestHole` for one wavelength.
  * @param question all > 0; object distance may be infinite; 0 < lossShare ≤ 0.5
  * @throws InputError not-positive, out-of-range, unknown-name, missing
  * @source optics-notes 1
  */
 export function bestHoleInLight(question: LightHoleQuestion): BestHoleInLight {
-  requireView(question);
-  const { facts, lossShare, meanNm, best, band } = solve(question);
-  const scaleMm = lengthMm(question, meanNm);
-  return {
-    criterion: facts.id,
-    diameterMm: best.c * scaleMm,
-    constant: best.c,
-    bandMm: [band[0] * scaleMm, band[1] * scaleMm],
-    bandLossShare: lossShare,
-    bandMeaning: bandMeaning(facts, lossShare),
-    sourceKey: facts.sourceKey,
-    meanWavelengthNm: meanNm,
-  };
+  return holesInLight(question.light).best(question);
 }
 
 /**
  * What a hole in hand costs against the best one, in the light that the film sees.
- * Valid: as `bestHoleInLight`.
+ * Valid: as `holesInLight`.
  * @param question as for `bestHoleInLight`, and the diameter > 0
  * @throws InputError not-positive, out-of-range, unknown-name, missing
  * @source optics-notes 1
  */
 export function bandCostInLight(question: LightHoleQuestion & { readonly diameterMm: number }): BandCost {
-  requireView(question, ['diameterMm', question.diameterMm]);
-  const { facts, meanNm, best, band, merit } = solve(question);
-  const c = question.diameterMm / lengthMm(question, meanNm);
-  const loss = facts.merit.kind === 'two-blurs' ? best.merit / merit(c) - 1 : 1 - merit(c) / best.merit;
-  return {
-    lossShare: Math.max(0, loss),
-    lightStops: 2 * Math.log2(c / best.c),
-    place: c < band[0] ? 'below' : c > band[1] ? 'above' : 'within',
-  };
-}
-
-/**
- * How good holes are by a criterion in the light that the film sees, as a share of the best: 1 at the best one.
- * Valid: as `bestHoleInLight`.
- * @param question as for `bestHoleInLight`
- * @returns a function of the diameter, > 0
- * @throws InputError not-positive, out-of-range, unknown-name, missing
- * @source optics-notes 1
- */
-export function criterionMerit(question: LightHoleQuestion): (diameterMm: number) => number {
-  requireView(question);
-  const { meanNm, best, merit } = solve(question);
-  const scaleMm = lengthMm(question, meanNm);
-  return (diameterMm) => merit(diameterMm / scaleMm) / best.merit;
+  return holesInLight(question.light).cost(question);
 }
 
 /**
  * The focal length that a hole is best for, in the light that the film sees.
- * Valid: as `bestHoleInLight`.
+ *   f′ = d² / (c² λ̄),  1 / f = 1 / f′ - 1 / u
+ * Valid: as `holesInLight`.
  * @param question as for `bestHoleInLight` without the focal length, and the diameter > 0
  * @throws InputError not-positive, out-of-range, unknown-name, missing
  * @source optics-notes 1
@@ -254,23 +364,7 @@ export function criterionMerit(question: LightHoleQuestion): (diameterMm: number
 export function suitedFocalLengthInLight(
   question: Omit<LightHoleQuestion, 'focalLengthMm'> & { readonly diameterMm: number },
 ): SuitedFocalLength {
-  requirePositive(question.diameterMm, 'diameterMm', 'mm');
-  requireObjectDistance(question.objectDistanceMm);
-  requireView({ ...question, focalLengthMm: 1 });
-  const { meanNm, best, band } = solve(question);
-  const focalMm = (c: number): number => {
-    const shortenedMm = (question.diameterMm / c) ** 2 / (meanNm * MM_PER_NM);
-    return shortenedMm < question.objectDistanceMm ? shortenedMm / (1 - shortenedMm / question.objectDistanceMm) : Infinity;
-  };
-  const at = focalMm(best.c);
-  const shortest = focalMm(band[1]);
-  return {
-    focalLengthMm: Number.isFinite(at) ? at : null,
-    rangeMm: Number.isFinite(shortest) ? [shortest, focalMm(band[0])] : null,
-    reason: Number.isFinite(at)
-      ? null
-      : `The hole is larger than the best one for any focal length with the object at ${question.objectDistanceMm} mm.`,
-  };
+  return holesInLight(question.light).suited(question);
 }
 
 /**

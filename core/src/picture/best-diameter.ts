@@ -1,7 +1,8 @@
 /** The best hole for what the maker wants, by computing it; with the whole curve and the band around the top. */
 import { InputError, requirePositive } from '../errors.ts';
 import { brentMinimum } from '../numeric/roots.ts';
-import { bestHoleInLight, criterionMerit, sharpestDiameter } from '../optics/best-hole-colour.ts';
+import { holesInLight, sharpestDiameter } from '../optics/best-hole-colour.ts';
+import type { HolesInLight } from '../optics/best-hole-colour.ts';
 import { DEFAULT_LOSS_SHARE, requireLossShare } from '../optics/best-hole.ts';
 import { criterionFacts } from '../optics/criteria.ts';
 import type { Criterion } from '../optics/criteria.ts';
@@ -24,6 +25,8 @@ export interface DiameterQuestion {
   readonly camera: PictureCamera;
   readonly objectDistanceMm: number;
   readonly light: HoleView['light'];
+  /** `holesInLight` of the same light, where it is at hand already. */
+  readonly holes?: HolesInLight;
   readonly aim: PictureAim;
   /** Width of the print of the whole frame, > 0; default a contact print. */
   readonly printWidthMm?: number;
@@ -70,9 +73,10 @@ function solveAim(question: DiameterQuestion, view: HoleView): Solved {
   switch (aim.kind) {
     case 'criterion': {
       const wanted = { ...view, criterion: aim.criterion };
+      const holes = question.holes ?? holesInLight(question.light);
       return {
-        diameterMm: bestHoleInLight(wanted).diameterMm,
-        merit: criterionMerit(wanted),
+        diameterMm: holes.best(wanted).diameterMm,
+        merit: holes.merit(wanted),
         contrast: null,
         frequencyPerMm: null,
         meaning: criterionFacts(aim.criterion).meaning,

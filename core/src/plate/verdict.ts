@@ -2,6 +2,7 @@
  * Work on, good or large: the hole held against the best one for a camera, with what it costs.
  */
 import { InputError, requirePositive } from '../errors.ts';
+import type { HolesInLight } from '../optics/best-hole-colour.ts';
 import { bandCost, suitedFocalLength, type BestHole } from '../optics/best-hole.ts';
 import { criterionFacts, type Criterion } from '../optics/criteria.ts';
 
@@ -18,6 +19,8 @@ export interface HoleQuestion {
   readonly focalLengthMm: number;
   /** Distance of the object the best hole was reckoned for, mm > 0; infinite by default. */
   readonly objectDistanceMm?: number;
+  /** The light that `best` was reckoned in; default one wavelength, the one that gives `best`. */
+  readonly holes?: HolesInLight;
 }
 
 export interface HoleVerdict {
@@ -42,7 +45,7 @@ export interface HoleVerdict {
 /**
  * The verdict on a hole: its place in the band, and what the distance from the best costs in detail and light.
  *   word by d < lo, lo ≤ d ≤ hi, d > hi; stops = 2 log₂(d / d_best)
- * Valid: as the best hole it is held against (thin round hole, Fresnel regime, one wavelength).
+ * Valid: as the best hole it is held against (thin round hole, Fresnel regime).
  * @param question all > 0, uncertainty ≥ 0
  * @throws InputError not-positive, negative
  */
@@ -60,15 +63,12 @@ export function judgeHole(question: HoleQuestion): HoleVerdict {
   const objectDistanceMm = question.objectDistanceMm ?? Infinity;
   const [low, high] = best.bandMm;
   const word: VerdictWord = diameterMm < low ? 'work on' : diameterMm > high ? 'large' : 'good';
-  const scene = {
-    criterion: best.criterion,
-    diameterMm,
-    objectDistanceMm,
-    wavelengthNm: wavelengthBehind(best, focalLengthMm, objectDistanceMm),
-    lossShare: best.bandLossShare,
-  };
-  const cost = bandCost({ ...scene, focalLengthMm });
-  const suitedFocalLengthMm = suitedFocalLength(scene).focalLengthMm;
+  const scene = { criterion: best.criterion, diameterMm, objectDistanceMm, lossShare: best.bandLossShare };
+  const { cost, suited } =
+    question.holes === undefined
+      ? inOneWavelength(scene, focalLengthMm, wavelengthBehind(best, focalLengthMm, objectDistanceMm))
+      : { cost: question.holes.cost({ ...scene, focalLengthMm }), suited: question.holes.suited(scene) };
+  const suitedFocalLengthMm = suited.focalLengthMm;
   const reach = 2 * standardUncertaintyMm;
   const straddlesBandEdge = [low, high].some((edge) => Math.abs(diameterMm - edge) < reach);
   return {
@@ -83,6 +83,12 @@ export function judgeHole(question: HoleQuestion): HoleVerdict {
     suitedFocalLengthMm,
     straddlesBandEdge,
   };
+}
+
+type HeldHole = Omit<Parameters<typeof suitedFocalLength>[0], 'wavelengthNm'>;
+
+function inOneWavelength(scene: HeldHole, focalLengthMm: number, wavelengthNm: number) {
+  return { cost: bandCost({ ...scene, focalLengthMm, wavelengthNm }), suited: suitedFocalLength({ ...scene, wavelengthNm }) };
 }
 
 /** d = c √(λ f′), solved for the wavelength, so that verdict and band cannot be told different ones. */
