@@ -8,6 +8,7 @@ import {
   lightOfCamera,
   lightOfResponse,
   lightOfWavelength,
+  ownFilms,
   requirePositive,
 } from '#core';
 import type { CameraLight, CameraRecord, FilmResponse, Workshop } from '#core';
@@ -32,13 +33,9 @@ export function namedResponse(name: string, workshop: Workshop | null): { readon
     const response = filmResponse(wanted);
     return { response, name: response.title };
   }
-  const own = workshop?.films.find((film) => film.name.trim().toLowerCase() === wanted);
-  const film = own === undefined || workshop === null ? findFilm(name) : ownFilm(own.id, workshop);
+  const own = workshop === null ? [] : ownFilms(workshop).map(({ film }) => film);
+  const film = own.find((each) => each.name.trim().toLowerCase() === wanted) ?? findFilm(name);
   return { response: likelyResponse(film), name: film.name };
-}
-
-function ownFilm(filmId: string, workshop: Workshop) {
-  return filmOf({ id: filmId, name: 'any', mountings: [], filmId }, workshop)?.film ?? findFilm(filmId);
 }
 
 /**
