@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Stage, newCamera } from './stage.ts';
+import { Stage, newCamera, sizes } from './stage.ts';
 
 let stage: Stage;
 beforeAll(async () => {
@@ -30,6 +30,30 @@ describe('rooms', () => {
     await page.locator('.answer').waitFor();
     expect(new URL(page.url()).pathname).toBe('/camera');
     expect(complaints).toEqual([]);
+    await context.close();
+  });
+});
+
+describe('the head of the sheet', () => {
+  it('shows every room at every size, none cut, none over another, each large enough for a finger', async () => {
+    const { page, context } = await stage.visit('camera');
+    for (const size of [...sizes, { width: 340, height: 700 }]) {
+      await page.setViewportSize(size);
+      const cells = await page.getByRole('navigation', { name: 'Rooms' }).getByRole('link').evaluateAll((links) =>
+        links.map((link) => {
+          const { left, right, top, bottom } = link.getBoundingClientRect();
+          return { left, right, top, bottom, cut: link.scrollWidth > link.clientWidth + 1 };
+        }),
+      );
+      for (const [i, cell] of cells.entries()) {
+        expect(cell, `${size.width} px`).toMatchObject({ cut: false });
+        expect(Math.min(cell.left, size.width - cell.right)).toBeGreaterThanOrEqual(0);
+        expect(Math.min(cell.right - cell.left, cell.bottom - cell.top)).toBeGreaterThanOrEqual(24);
+        const before = cells[i - 1];
+        expect(before === undefined || cell.left >= before.right - 0.01 || cell.top >= before.bottom - 0.01).toBe(true);
+      }
+      expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBe(size.width);
+    }
     await context.close();
   });
 });
