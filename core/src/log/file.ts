@@ -102,8 +102,8 @@ function refusal(document: unknown, issue: Issue, before: Path = []): Refusal {
   };
 }
 
-const LISTS = ['cameras', 'plates', 'films', 'exposures', 'scanners', 'trash'] as const;
-const headSchema = workshopSchema.omit({ cameras: true, plates: true, films: true, exposures: true, scanners: true, trash: true });
+const LISTS = ['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'holders', 'filmSheets', 'trash'] as const;
+const headSchema = workshopSchema.omit(Object.fromEntries(LISTS.map((list) => [list, true])) as Record<(typeof LISTS)[number], true>);
 
 /** The first id that stands twice in a list (the passes of one plate, say), or `null`. */
 function doubledId(records: readonly { readonly id: string }[]): { readonly id: string; readonly indices: [number, number] } | null {
@@ -120,7 +120,10 @@ function requireDistinctIds(workshop: Workshop): void {
   const lists: [string, readonly { readonly id: string }[]][] = LISTS.map((list) => [list, workshop[list]]);
   workshop.cameras.forEach((camera, i) => lists.push([`cameras[${i}].mountings`, camera.mountings]));
   workshop.plates.forEach((plate, i) => lists.push([`plates[${i}].passes`, plate.passes]));
-  workshop.scanners.forEach((scanner, i) => lists.push([`scanners[${i}].calibrations`, scanner.calibrations]));
+  for (const list of ['scanners', 'printers'] as const) {
+    workshop[list].forEach((machine, i) => lists.push([`${list}[${i}].calibrations`, machine.calibrations]));
+  }
+  workshop.holders.forEach((holder, i) => lists.push([`holders[${i}].depths`, holder.depths]));
   for (const [place, records] of lists) {
     const doubled = doubledId(records);
     if (doubled === null) continue;

@@ -5,34 +5,14 @@
  */
 import * as z from 'zod';
 import { CRITERION_IDS } from '../optics/criteria.ts';
+import { filmSheetSchema, holderSchema, printerSchema, scannerSchema } from './equipment-records.ts';
+import { angleRad, depthMm, id, lengthMm, placeMm, seconds, share, sizeMm, text, time, typed, uncertaintyMm, word, zone } from './fields.ts';
 
-// Compiled validators would need eval, which the app's content security policy forbids.
-z.config({ jitless: true });
-
-const MAX_LENGTH_MM = 100_000;
-const MAX_TEXT = 20_000;
-
-const text = () => z.string().max(MAX_TEXT);
-const word = () => z.string().max(300);
-const id = () => z.uuid();
-const time = () => z.iso.datetime({ offset: true });
-const zone = () => z.string().min(1).max(64);
-const lengthMm = () => z.number().gt(0).lte(MAX_LENGTH_MM);
-const depthMm = () => z.number().gte(0).lte(MAX_LENGTH_MM);
-const placeMm = () => z.number().gte(-MAX_LENGTH_MM).lte(MAX_LENGTH_MM);
-const uncertaintyMm = () => z.number().gte(0).lte(MAX_LENGTH_MM);
-const angleRad = () => z.number().gte(-7).lte(7);
-const share = () => z.number().gte(0).lte(1);
-const seconds = () => z.number().gt(0).lte(1e10);
 const fNumber = () => z.number().gt(0).lte(1e6);
 const filmSpeed = () => z.number().gt(0).lte(1e6);
 const factor = () => z.number().gte(1).lte(1e9);
 
-/** What the maker typed, beside the exact value: path of the field in its record to the text. */
-const typed = () => z.record(z.string().max(100), word());
-
 const pointMm = () => z.looseObject({ xMm: placeMm(), yMm: placeMm() });
-const sizeMm = () => z.looseObject({ widthMm: lengthMm().optional(), heightMm: lengthMm().optional() });
 
 const criterion = () => z.enum(CRITERION_IDS);
 
@@ -61,6 +41,8 @@ export const cameraSchema = z.looseObject({
   holeShift: z.looseObject({ xMm: placeMm().optional(), yMm: placeMm().optional() }).optional(),
   wood: word().optional(),
   woodThicknessMm: lengthMm().optional(),
+  /** The holder it takes; its measured depth may stand in `holderDepthMm`. */
+  holderId: id().optional(),
   holderDepthMm: depthMm().optional(),
   filmThicknessMm: depthMm().optional(),
   /** Sharp edge in front of the inner face of the front board; negative: behind it. */
@@ -298,13 +280,45 @@ export const exposureSchema = z.looseObject({
   given: z
     .looseObject({ timeS: seconds().optional(), startedAt: time().optional(), endedAt: time().optional() })
     .optional(),
+  /** The numbered sheet of the list, or its number as written. */
+  sheetId: id().optional(),
   sheet: word().optional(),
+  holderId: id().optional(),
+  holderSide: word().optional(),
   weather: word().optional(),
   place: word().optional(),
   result: z
     .looseObject({
       at: time().optional(),
+      /** Of the print or the positive as seen. */
       verdict: z.enum(['too light', 'right', 'too dark', 'lost']).optional(),
+      /** Light the film got beyond what would have been right, by the maker's eye; negative: too little. */
+      offStops: stops().optional(),
+      /** Read on the negative, above base and fog where it says so. */
+      densities: z
+        .array(
+          z.looseObject({
+            subject: word().optional(),
+            density: z.number().gte(-1).lte(10),
+            standardUncertainty: z.number().gte(0).lte(10).optional(),
+            /** Light of the subject against the metered one. */
+            subjectStops: stops().optional(),
+            aboveFog: z.boolean().optional(),
+          }),
+        )
+        .max(1000)
+        .optional(),
+      /** Photographs or scans of the negative or the print, by the SHA-256 of their bytes. */
+      pictures: z
+        .array(
+          z.looseObject({
+            sha256: z.string().regex(/^[0-9a-f]{64}$/),
+            fileName: word(),
+            of: z.enum(['negative', 'print']).optional(),
+          }),
+        )
+        .max(100)
+        .optional(),
       notes: text().optional(),
     })
     .optional(),
@@ -340,30 +354,10 @@ export const questionSchema = z.looseObject({
   typed: typed().optional(),
 });
 
-/** A scanner with the scale found from a steel rule. */
-export const scannerSchema = z.looseObject({
-  id: id(),
-  name: word(),
-  calibrations: z
-    .array(
-      z.looseObject({
-        id: id(),
-        at: time(),
-        statedDpi: z.number().gt(0).lte(1e6).optional(),
-        xMmPerPx: z.number().gt(0).lte(100),
-        yMmPerPx: z.number().gt(0).lte(100),
-        relativeUncertainty: share().optional(),
-      }),
-    )
-    .max(1000)
-    .default([]),
-  notes: text().optional(),
-});
-
 /** Something put aside: its record as it was, and which list it comes from. */
 export const trashSchema = z.looseObject({
   id: id(),
-  list: z.enum(['cameras', 'plates', 'films', 'exposures', 'scanners']),
+  list: z.enum(['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'holders', 'filmSheets']),
   trashedAt: time(),
   record: z.looseObject({ id: id() }),
 });
@@ -385,6 +379,9 @@ export const workshopSchema = z.looseObject({
   films: z.array(filmSchema).max(10_000).default([]),
   exposures: z.array(exposureSchema).max(200_000).default([]),
   scanners: z.array(scannerSchema).max(1000).default([]),
+  printers: z.array(printerSchema).max(1000).default([]),
+  holders: z.array(holderSchema).max(10_000).default([]),
+  filmSheets: z.array(filmSheetSchema).max(200_000).default([]),
   trash: z.array(trashSchema).max(200_000).default([]),
   question: questionSchema.optional(),
 });

@@ -3,6 +3,7 @@
  * at run time but not in the types, so that a misspelt name is an error and not a new field.
  */
 import type * as z from 'zod';
+import type { filmSheetSchema, holderSchema, printerSchema, scannerSchema } from './equipment-records.ts';
 import type {
   cameraSchema,
   exposureSchema,
@@ -12,7 +13,6 @@ import type {
   passSchema,
   plateSchema,
   questionSchema,
-  scannerSchema,
   scanRecordSchema,
   trashSchema,
   verdictRecordSchema,
@@ -56,6 +56,9 @@ export type FilmRecord = Frozen<z.output<typeof filmSchema>>;
 export type ExposureRecord = Frozen<z.output<typeof exposureSchema>>;
 export type QuestionRecord = Frozen<z.output<typeof questionSchema>>;
 export type ScannerRecord = Frozen<z.output<typeof scannerSchema>>;
+export type PrinterRecord = Frozen<z.output<typeof printerSchema>>;
+export type HolderRecord = Frozen<z.output<typeof holderSchema>>;
+export type FilmSheetRecord = Frozen<z.output<typeof filmSheetSchema>>;
 export type TrashRecord = Frozen<z.output<typeof trashSchema>>;
 export type WorkshopDraft = Draft<Workshop>;
 
@@ -72,6 +75,9 @@ export function emptyWorkshop(head: { readonly id: string; readonly name: string
     films: [],
     exposures: [],
     scanners: [],
+    printers: [],
+    holders: [],
+    filmSheets: [],
     trash: [],
   };
 }

@@ -1,5 +1,6 @@
 import 'fake-indexeddb/auto';
 import { openDB } from 'idb';
+import * as Y from 'yjs';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { InputError } from '#core';
 import type { Workshop } from '#core';
@@ -147,7 +148,6 @@ describe('the shelf', () => {
     const opened = await shelf(name);
     const store = await opened.add(smallWorkshop());
     await store.close();
-    const Y = await import('yjs');
     const doc = new Y.Doc();
     doc.getMap('workshop').set('format', 'camerawright-workshop');
     doc.getMap('workshop').set('version', 2);
@@ -221,6 +221,51 @@ describe('two windows', () => {
     expect(a.read()).toEqual(b.read());
     expect(new Set(a.read().plates[0]?.passes.map((pass) => pass.id))).toEqual(new Set([ID(4), ID(80), ID(90)]));
     await Promise.all([a.close(), b.close()]);
+  });
+
+  it('keep what both put into a list that an older program did not have', async () => {
+    const name = freshName();
+    const opened = await shelf(name);
+    const store = await opened.add(smallWorkshop());
+    await store.close();
+    // As a program left it that knew no holders.
+    const db = await openDB(name, 1);
+    const [row] = (await db.getAll('updates')) as { update: Uint8Array }[];
+    const doc = new Y.Doc();
+    Y.applyUpdate(doc, row?.update ?? new Uint8Array());
+    doc.getMap('workshop').delete('holders');
+    const old = new Y.Doc();
+    for (const [key, value] of doc.getMap<Y.Map<unknown>>('workshop')) old.getMap('workshop').set(key, value instanceof Y.AbstractType ? value.clone() : value);
+    await db.clear('updates');
+    await db.add('updates', { workshop: ID(1), update: Y.encodeStateAsUpdate(old) });
+    db.close();
+    // Two windows that come back together after an update of the program: each brings the document up by itself.
+    const post = vi.spyOn(BroadcastChannel.prototype, 'postMessage').mockImplementation(() => undefined);
+    const [a, b] = await Promise.all([(await shelf(name)).openLast(), (await shelf(name)).openLast()]);
+    if (a === null || b === null) throw new Error('a window found nothing');
+    expect([a.read().holders, b.read().holders]).toEqual([[], []]);
+    a.change('holder', (draft) => void draft.holders.push({ id: ID(61), name: 'A', depths: [] }));
+    b.change('holder', (draft) => void draft.holders.push({ id: ID(62), name: 'B', depths: [] }));
+    await Promise.all([a.flush(), b.flush()]);
+    post.mockRestore();
+    await Promise.all([a.close(), b.close()]);
+    const again = await (await shelf(name)).openLast();
+    expect(again?.read().holders.map((holder) => holder.name).sort()).toEqual(['A', 'B']);
+    await again?.close();
+  });
+
+  it('that open the same file at once work on one document', async () => {
+    const name = freshName();
+    const shelves = [await shelf(name), await shelf(name)] as const;
+    const [a, b] = await Promise.all([shelves[0].add(smallWorkshop()), shelves[1].add(smallWorkshop())]);
+    const append = (store: Store, n: number): void => store.change('plate', (draft) => void draft.plates.push({ id: ID(n), name: `P${n}`, passes: [] }));
+    append(a, 70);
+    append(b, 71);
+    await Promise.all([a.close(), b.close()]);
+    const again = await (await shelf(name)).openLast();
+    expect(again?.read().plates.map((plate) => plate.name).sort()).toEqual(['P70', 'P71', 'WB-1']);
+    expect(await shelves[0].list()).toHaveLength(1);
+    await again?.close();
   });
 
   it('show a record once that both took out of the trash', async () => {

@@ -128,14 +128,41 @@ class BrowserShelf implements WorkshopShelf {
       store.replace('open file', checked);
       return store;
     }
-    const taken = (await this.#db.get('workshops', checked.id)) !== undefined;
     const doc = new Y.Doc();
     fillDocument(doc, checked);
-    const key = taken ? newId() : checked.id;
-    const store = this.#store(doc, key, Y.encodeStateAsUpdate(doc), 0);
+    const update = Y.encodeStateAsUpdate(doc);
+    const outcome = await this.#putFirst(checked, update);
+    if (outcome.kind === 'there') return this.add(checked);
+    const store = this.#store(doc, outcome.key, outcome.kind === 'put' ? null : update, outcome.kind === 'put' ? 1 : 0);
     // A full disk shows in the store's status; the workshop can be worked on and saved as a file all the same.
-    await Promise.allSettled([store.flush(), this.#db.put('settings', key, 'last')]);
+    await Promise.allSettled([store.flush(), this.#db.put('settings', outcome.key, 'last')]);
     return store;
+  }
+
+  /**
+   * The first content of a workshop, put in in one step: of two windows that open the same file at once, only one
+   * begins its document, and the other goes on with it.
+   */
+  async #putFirst(
+    workshop: Workshop,
+    update: Uint8Array,
+  ): Promise<{ readonly kind: 'put' | 'not put'; readonly key: string } | { readonly kind: 'there' }> {
+    const { id, name } = workshop;
+    let key: string = id;
+    try {
+      const tx = this.#db.transaction(['updates', 'workshops'], 'readwrite', { durability: 'strict' });
+      // What fails while it completes is told by `done`, below.
+      tx.done.catch(() => undefined);
+      const entries = await tx.objectStore('workshops').getAll();
+      if (entries.some((entry) => entry.id === id)) return { kind: 'there' };
+      if (entries.some((entry) => entry.key === id)) key = newId();
+      await tx.objectStore('updates').add({ workshop: key, update });
+      await tx.objectStore('workshops').put({ key, id, name, openedAt: this.#options.clock.now() });
+      await tx.done;
+      return { kind: 'put', key };
+    } catch {
+      return { kind: 'not put', key };
+    }
   }
 
   persistence(): Promise<Persistence> {
@@ -191,6 +218,21 @@ class BrowserShelf implements WorkshopShelf {
   }
 }
 
+/** Below any number the engine draws for a window by chance, but for one case in a hundred million. */
+const SEED_CLIENT = 16;
+
+/**
+ * Puts in a list that an older version of the program did not have, by the same update in every window. If each
+ * window made a list of its own, only one of them would be kept, and what was put into the others would be lost.
+ */
+function withList(doc: Y.Doc, list: string): void {
+  const seed = new Y.Doc();
+  seed.clientID = SEED_CLIENT + [...list].reduce((sum, letter) => (sum * 31 + letter.charCodeAt(0)) % 1000, 0);
+  rootOf(seed).set(list, new Y.Array());
+  Y.applyUpdate(doc, Y.encodeStateAsUpdate(seed), LOAD);
+  seed.destroy();
+}
+
 /**
  * Checks what was stored, maybe by an older version of the program, and brings it up to today's.
  * @returns the update that did it; `null` when nothing was to be done
@@ -200,9 +242,18 @@ function broughtUp(doc: Y.Doc): Uint8Array | null {
   const root = rootOf(doc);
   const view = new PlainView();
   const before = Y.encodeStateVector(doc);
-  const checked = checkedWorkshop(view.plain(root));
+  const stored = view.plain(root);
+  const checked = checkedWorkshop(stored);
+  let seeded = false;
+  for (const [key, value] of Object.entries(checked)) {
+    if (Array.isArray(value) && value.length === 0 && !root.has(key)) {
+      withList(doc, key);
+      seeded = true;
+    }
+  }
+  view.forget(root);
   const differences = mapDifferences(root, checked as unknown as { readonly [key: string]: Json }, view);
-  if (differences.length === 0) return null;
+  if (differences.length === 0 && !seeded) return null;
   doc.transact(() => {
     for (const { write } of differences) write();
   }, LOAD);
