@@ -1,7 +1,7 @@
 /** The options of `camerawright exposure` and of the commands below it. What they do stands in files of their own. */
 import type { Command } from 'commander';
 import { InputError, UM_PER_MM, filmOf, numbersOf, ownFilms } from '#core';
-import type { Film, Workshop } from '#core';
+import type { CameraFilm, CameraRecord, Workshop } from '#core';
 import { readWorkshopFile } from '#io/node';
 import type { Output, Print } from './answer.ts';
 import { cameraOfWorkshop } from './camera-choice.ts';
@@ -9,45 +9,60 @@ import type { CameraOptions } from './camera-choice.ts';
 import { boardCommand, cardCommand } from './exposure-cards.ts';
 import type { BoardOptions, CardOptions } from './exposure-cards.ts';
 import type { ExposureOptions } from './exposure-reading.ts';
+import { filmCommand, givenCommand, keepFilm } from './exposure-keeping.ts';
+import type { FilmOptions, GivenOptions, Loaded } from './exposure-keeping.ts';
+import { learnCommand, planCommand } from './exposure-tests.ts';
+import type { LearnOptions, PlanOptions } from './exposure-tests.ts';
 import { exposureCommand, filmsCommand } from './exposure.ts';
 
-interface LoadedExposure<Options> {
+interface LoadedExposure<Options> extends Loaded {
   readonly options: Options;
-  readonly film: Film | null;
-  /** The workshop's own, found before the list. */
-  readonly own: readonly Film[];
-  readonly workshop: Workshop | null;
 }
 
-/** What a camera of a workshop says of hole and film, where the call does not say otherwise. */
+type Filled = { -readonly [Key in keyof ExposureOptions]: ExposureOptions[Key] };
+
+/** A speed of the maker's own, unless the call gives one. */
+function ownSpeed(options: ExposureOptions, known: CameraFilm | null | undefined): Filled {
+  if (options.iso !== undefined || !known?.exposureIndex) return {};
+  return { iso: String(known.exposureIndex), learntInPinhole: known.learntInPinhole };
+}
+
+/** What a workshop and a camera in it say of hole, film and speed, where the call does not say otherwise. */
 async function withCameraOf<Options extends ExposureOptions & CameraOptions>(
   options: Options,
 ): Promise<LoadedExposure<Options>> {
-  if (options.workshop !== undefined && options.camera === undefined && hasHole(options)) {
-    const workshop = await readWorkshopFile(options.workshop);
-    return { options, film: null, own: ownFilms(workshop).map(({ film }) => film), workshop };
+  if (options.workshop === undefined) {
+    await cameraOfWorkshop(options);
+    return { options, film: null, own: [], workshop: null, camera: null };
   }
-  const chosen = await cameraOfWorkshop(options);
-  if (chosen === null) return { options, film: null, own: [], workshop: null };
-  const { record, workshop } = chosen;
-  const own = ownFilms(workshop).map(({ film }) => film);
-  const filled: { -readonly [Key in keyof ExposureOptions]: ExposureOptions[Key] } = {};
-  if (!hasHole(options)) {
-    const numbers = numbersOf(record, workshop);
-    if (numbers.kind === 'measured') {
-      filled.diameterUm = String(numbers.diameterMm * UM_PER_MM);
-      filled.focalMm = String(numbers.focalLengthMm);
-      if (numbers.standardUncertaintyMm !== null) filled.uncertainty = String(numbers.standardUncertaintyMm * UM_PER_MM);
-    } else if (record.fNumber !== undefined) {
-      filled.fNumber = String(record.fNumber);
-    } else {
-      throw new InputError('missing', numbers.sentence, { path: numbers.what });
-    }
+  const withoutCamera = options.camera === undefined && hasHole(options);
+  const chosen = withoutCamera ? null : await cameraOfWorkshop(options);
+  const workshop = chosen?.workshop ?? (await readWorkshopFile(options.workshop));
+  const camera = chosen?.record ?? null;
+  const films = ownFilms(workshop);
+  const own = films.map(({ film }) => film);
+  const filled: Filled = camera === null || hasHole(options) ? {} : holeOfCamera(camera, workshop);
+  if (options.film !== undefined) {
+    const wanted = options.film.trim().toLowerCase();
+    const known = films.find(({ film }) => film.name.toLowerCase() === wanted);
+    return { options: { ...options, ...filled, ...ownSpeed(options, known) }, film: null, own, workshop, camera };
   }
-  if (options.film !== undefined) return { options: { ...options, ...filled }, film: null, own, workshop };
-  const loaded = filmOf(record, workshop);
-  if (options.iso === undefined && loaded?.exposureIndex) filled.iso = String(loaded.exposureIndex);
-  return { options: { ...options, ...filled }, film: loaded?.film ?? null, own, workshop };
+  const loaded = camera === null ? null : filmOf(camera, workshop);
+  return { options: { ...options, ...filled, ...ownSpeed(options, loaded) }, film: loaded?.film ?? null, own, workshop, camera };
+}
+
+/** The hole of a camera as options: as measured, else as typed. */
+function holeOfCamera(camera: CameraRecord, workshop: Workshop): Filled {
+  const numbers = numbersOf(camera, workshop);
+  if (numbers.kind === 'measured') {
+    return {
+      diameterUm: String(numbers.diameterMm * UM_PER_MM),
+      focalMm: String(numbers.focalLengthMm),
+      ...(numbers.standardUncertaintyMm === null ? {} : { uncertainty: String(numbers.standardUncertaintyMm * UM_PER_MM) }),
+    };
+  }
+  if (camera.fNumber !== undefined) return { fNumber: String(camera.fNumber) };
+  throw new InputError('missing', numbers.sentence, { path: numbers.what });
 }
 
 function hasHole(options: ExposureOptions): boolean {
@@ -135,5 +150,69 @@ export function registerExposure(program: Command, print: Print): void {
       .option('--iso <S>', 'film speed or exposure index'),
   ).action(async (options: BoardOptions & Output) => {
     print(await boardCommand(options), options);
+  });
+
+  const plan = exposure.command('plan').description('a step test on one sheet: positions of the dark slide and seconds');
+  output(
+    wayOptions(lightOptions(holeOptions(plan)))
+      .option('--around-s <t>', 'the time thought right, instead of light, hole and film')
+      .option('--film <name>', 'film or paper')
+      .option('--iso <S>', 'film speed or exposure index')
+      .option('--strips <n>', 'how many strips, 3 to 12 (5 unless given)')
+      .option('--step <stops>', 'stops from strip to strip, 1/3 to 2 (1 unless given)')
+      .option('--length <l>', 'length of the film along the slide’s travel, mm')
+      .option('--way <w>', 'push-in (slide out first) or pull-out (slide in first)'),
+  ).action(async (options: PlanOptions & CameraOptions & Output) => {
+    const around = options.aroundS === undefined ? await withCameraOf<PlanOptions & CameraOptions>(options) : null;
+    print(planCommand(around?.options ?? options, around?.film ?? null, around?.own ?? []), options);
+  });
+
+  const learn = exposure.command('learn').description('exposure index and reciprocity from your own tests, with what they cannot tell');
+  output(
+    learn
+      .option('--film <name>', 'film or paper tested')
+      .option('--iso <S>', 'speed the times were metered at, if not the film’s')
+      .option('--trials <file>', 'CSV: metered_s, given_s, verdict (too light, right, too dark) or density, sheet; or right_s, uncertainty_stops')
+      .option('--scan <file>', 'scan of a step sheet with a step wedge of known densities beside it')
+      .option('--sheet-window <c,r,w,h>', 'where the strips lie in the scan, px')
+      .option('--wedge-window <c,r,w,h>', 'where the wedge lies in the scan, px')
+      .option('--wedge <d>', 'densities of the wedge’s steps, in the order in which they lie')
+      .option('--times <t>', 'seconds of the strips, in the order in which they lie')
+      .option('--along <side>', 'columns or rows: along which the strips lie (columns unless given)')
+      .option('--metered-s <t>', 'metered time of the scanned sheet')
+      .option('--target-density <d>', 'density wanted for the target (0.70; paper 0.60)')
+      .option('--base-density <d>', 'base and fog in the readings')
+      .option('--law <l>', 'power, covington or modified-schwarzschild (power unless given)')
+      .option('--workshop <file>', 'workshop file: its films, and its log where no other tests are given')
+      .option('--keep <name>', 'keep what was learnt as a film of that workshop'),
+  ).action(async (options: LearnOptions & CameraOptions & Output & { readonly keep?: string }) => {
+    const workshop = options.workshop === undefined ? null : await readWorkshopFile(options.workshop);
+    const own = workshop === null ? [] : ownFilms(workshop).map(({ film }) => film);
+    const answer = await learnCommand(options, own, workshop);
+    const kept = options.keep === undefined ? null : await keepFilm(options.workshop, options.keep, answer.learnt.film);
+    print(kept === null ? answer : { ...answer, notes: [...answer.notes, kept] }, options);
+  });
+
+  exposure
+    .command('film')
+    .description('films and papers of a workshop’s own: kept from a JSON file, or put in the trash')
+    .option('--workshop <file>', 'workshop file')
+    .option('--add <file>', 'JSON: one film or a list of them, with the fields of the film list')
+    .option('--remove <name>', 'put the film of this name in the trash')
+    .option('--json', 'one JSON document')
+    .action(async (options: FilmOptions & Output) => print(await filmCommand(options), options));
+
+  const logged = exposure.command('given').description('write down an exposure that was given, beside what was planned');
+  output(
+    wayOptions(lightOptions(holeOptions(logged)))
+      .option('--film <name>', 'film or paper')
+      .option('--iso <S>', 'film speed or exposure index')
+      .option('--given-s <t>', 'seconds that were given')
+      .option('--started <time>', 'when it began, ISO 8601 with offset')
+      .option('--sheet <name>', 'which sheet or frame')
+      .option('--notes <text>', 'anything else'),
+  ).action(async (options: GivenOptions & CameraOptions & Output) => {
+    const loaded = await withCameraOf<GivenOptions & CameraOptions>(options);
+    print(await givenCommand(loaded.options, loaded), options);
   });
 }

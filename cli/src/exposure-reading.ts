@@ -28,6 +28,8 @@ export interface ExposureOptions {
   readonly lightUncertainty?: string;
   readonly film?: string;
   readonly iso?: string;
+  /** Said by the workshop, never by an option: the speed was learnt in a pinhole camera. */
+  readonly learntInPinhole?: boolean;
   readonly filterFactor?: string;
   readonly filterStops?: string;
   readonly falloffStops?: string;

@@ -21,13 +21,14 @@ import { csv, table } from './printing.ts';
 /** From here on a dial's mark and the plain number differ enough to say so. */
 const MARK_DIFFERS_STOPS = 0.02;
 
-interface Films {
+export interface Films {
   /** In the camera, where the call names none. */
   readonly loaded: Film | null;
   readonly own: readonly Film[];
 }
 
-function questionOf(options: ExposureOptions, hole: Hole, films: Films): ExposureQuestion {
+/** The question that the options ask. */
+export function questionOf(options: ExposureOptions, hole: Hole, films: Films): ExposureQuestion {
   return {
     ...hole,
     light: lightOf(options),
@@ -38,6 +39,7 @@ function questionOf(options: ExposureOptions, hole: Hole, films: Films): Exposur
       filterStops: read(options.filterStops, '--filter-stops'),
       falloffStops: read(options.falloffStops, '--falloff-stops'),
       bareHole: options.bareHole,
+      exposureIndexLearntInPinhole: options.learntInPinhole,
       handReactionS: read(options.handS, '--hand-s'),
     }),
   };

@@ -194,6 +194,8 @@ export type {
 export { filmFrom } from './exposure/film-record.ts';
 export { FILMS, RECIPROCITY_LAWS, filmById, findFilm } from './exposure/films.ts';
 export type { ReciprocityLawNote } from './exposure/films.ts';
+export { learnFilm } from './exposure/learning.ts';
+export type { LearnQuestion, Learnt, LearntLaw, Telling, Trial, Verdict } from './exposure/learning.ts';
 export {
   BARE_HOLE_STOPS,
   METER_CONSTANT_INCIDENT,
@@ -207,11 +209,29 @@ export {
 } from './exposure/light.ts';
 export { readingsCourse, skyCourse, steadyCourse } from './exposure/light-course.ts';
 export type { CourseKind, LightCourse, LightReading } from './exposure/light-course.ts';
-export { EVIDENCE_WORDS, alternateTimes, correctedTimeS, reciprocity } from './exposure/reciprocity.ts';
+export { EVIDENCE_WORDS, alternateTimes, correctedTimeS, effectiveTimeS, reciprocity } from './exposure/reciprocity.ts';
 export type { Correction } from './exposure/reciprocity.ts';
+export { patchValues } from './exposure/scan-patches.ts';
 export { SCENES, SCENE_SOURCE, findScene, sceneEv } from './exposure/scenes.ts';
 export type { Lighting, Scene } from './exposure/scenes.ts';
 export { moonLightLux, sunLightLux } from './exposure/twilight.ts';
+export {
+  TARGET_DENSITY_FILM,
+  TARGET_DENSITY_PAPER,
+  densitiesFromWedge,
+  planStepTest,
+  readStepSheet,
+} from './exposure/step-test.ts';
+export type {
+  SheetReading,
+  SheetReadingQuestion,
+  SlideWay,
+  StepMove,
+  StepStrip,
+  StepTestPlan,
+  StepTestQuestion,
+  StripReading,
+} from './exposure/step-test.ts';
 
 // log
 export { emptyWorkshop, thawed } from './log/workshop.ts';
@@ -235,6 +255,10 @@ export type {
   Workshop,
   WorkshopDraft,
 } from './log/workshop.ts';
+export { givenExposure } from './log/given-exposure.ts';
+export type { GivenExposure } from './log/given-exposure.ts';
+export { ownFilmRecord } from './log/own-film.ts';
+export type { OwnFilmHead } from './log/own-film.ts';
 export { passFromReading, plateFrame } from './log/pass.ts';
 export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
 export { lightOfCamera } from './log/camera-light.ts';

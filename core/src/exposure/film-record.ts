@@ -6,7 +6,7 @@ import { InputError } from '../errors.ts';
 import type { AlternateFigures, Evidence, Film, FilmKind, ReciprocityLaw, ReciprocityRow } from './film.ts';
 import { LIMITS } from './limits.ts';
 
-const EVIDENCE: readonly Evidence[] = ['published', 'second-hand', 'memory', 'none'];
+const EVIDENCE: readonly Evidence[] = ['published', 'second-hand', 'memory', 'tested', 'none'];
 const KINDS: readonly FilmKind[] = [
   'bw-negative',
   'colour-negative',

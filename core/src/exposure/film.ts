@@ -4,8 +4,11 @@
  * the published films (`films.json`) and a maker's own.
  */
 
-/** How a figure came to us: read in the maker's document, quoted by somebody, from memory, or there is none. */
-export type Evidence = 'published' | 'second-hand' | 'memory' | 'none';
+/**
+ * How a figure came to us: read in the maker's document, quoted by somebody, from memory, fitted to the owner's own
+ * tests, or there is none.
+ */
+export type Evidence = 'published' | 'second-hand' | 'memory' | 'tested' | 'none';
 
 export type FilmKind =
   | 'bw-negative'

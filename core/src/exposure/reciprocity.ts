@@ -31,6 +31,7 @@ export const EVIDENCE_WORDS: Readonly<Record<Evidence, string>> = {
   published: 'read in the document',
   'second-hand': 'quoted by others',
   memory: 'from memory',
+  tested: 'from your own tests',
   none: 'no source',
 };
 
@@ -43,6 +44,7 @@ const DOUBT: Readonly<Record<Evidence, { readonly floorStops: number; readonly s
   published: { floorStops: 0.1, share: 0.1 },
   'second-hand': { floorStops: 0.15, share: 0.15 },
   memory: { floorStops: 0.2, share: 0.2 },
+  tested: { floorStops: 0.1, share: 0.1 },
   none: { floorStops: 0.2, share: 0.2 },
 };
 /** Past the last figure: half of what the straight continuation adds, at least this per doubling. Judgement. */
@@ -116,6 +118,31 @@ function publishedToS(law: ReciprocityLaw): number | null {
 export function correctedTimeS(film: Film, meteredS: number): number {
   requirePositive(meteredS, 'metered time', 's');
   return lawTimeS(film.law, limitS(film), meteredS);
+}
+
+/** Halvings that leave the last bit of a time. */
+const HALVINGS = 60;
+
+/**
+ * The other way round: the metered time for which this much is right, s. What an exposure that ran long, or was cut
+ * short, is worth on this film.
+ * Valid: 0 < t ≤ T, rising with T; where a document prints a step, times inside the step are worth its foot.
+ * @param givenS > 0
+ * @throws InputError not-positive
+ */
+export function effectiveTimeS(film: Film | null, givenS: number): number {
+  requirePositive(givenS, 'given time', 's');
+  if (film === null) return givenS;
+  let hi = 0;
+  if (correctedTimeS(film, givenS) <= givenS) return givenS;
+  let lo = -1;
+  while (correctedTimeS(film, givenS * 2 ** lo) > givenS) lo *= 2;
+  for (let step = 0; step < HALVINGS; step++) {
+    const middle = (lo + hi) / 2;
+    if (correctedTimeS(film, givenS * 2 ** middle) > givenS) hi = middle;
+    else lo = middle;
+  }
+  return givenS * 2 ** lo;
 }
 
 /** Doubt of a correction, k = 1: never more than the correction itself, so that it grows from nothing. */

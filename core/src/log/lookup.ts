@@ -98,6 +98,8 @@ export interface CameraFilm {
   readonly film: Film;
   /** Speed the maker sets: for this camera, else for this film; `null`: the film's own. */
   readonly exposureIndex: number | null;
+  /** That speed was learnt in a pinhole camera, so the bare hole is in it. */
+  readonly learntInPinhole: boolean;
 }
 
 /** A film of the workshop's own in the words of the exposure room, over the figures of the listed film it follows. */
@@ -116,6 +118,7 @@ export function ownFilms(workshop: Workshop): (CameraFilm & { readonly id: strin
     id: record.id,
     film: ownFilm(record),
     exposureIndex: record.exposureIndex ?? null,
+    learntInPinhole: record.learntInPinhole === true,
   }));
 }
 
@@ -136,5 +139,12 @@ function listedFilm(name: string): Film | null {
 export function filmOf(camera: CameraRecord, workshop: Pick<Workshop, 'films'>): CameraFilm | null {
   const record = workshop.films.find((film) => film.id === camera.filmId);
   const film = record === undefined ? (camera.filmName === undefined ? null : listedFilm(camera.filmName)) : ownFilm(record);
-  return film === null ? null : { film, exposureIndex: camera.exposureIndex ?? record?.exposureIndex ?? null };
+  return film === null
+    ? null
+    : {
+        film,
+        exposureIndex: camera.exposureIndex ?? record?.exposureIndex ?? null,
+        // an index of the camera's own may come from anywhere
+        learntInPinhole: camera.exposureIndex === undefined && record?.learntInPinhole === true,
+      };
 }

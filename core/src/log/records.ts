@@ -219,16 +219,21 @@ export const filmSchema = z.looseObject({
     .optional(),
   /** Name in the list of films whose figures it follows. */
   listName: word().optional(),
+  maker: word().nullable().optional(),
   iso: filmSpeed().optional(),
   /** Speed the maker sets, learnt or chosen within the range. */
   exposureIndex: filmSpeed().optional(),
+  /** The index was learnt in a pinhole camera: the bare hole is in it. */
+  learntInPinhole: z.boolean().optional(),
   /** From slowest to fastest. */
   exposureIndexRange: z.tuple([filmSpeed(), filmSpeed()]).optional(),
   law: lawSchema.optional(),
   noCorrectionUpToS: seconds().optional(),
+  /** From this metered time on its maker advises against it. */
+  notRecommendedFromS: seconds().optional(),
   /** Where its figures come from, in words, and how they came to us. */
   source: text().optional(),
-  evidence: z.enum(['published', 'second-hand', 'memory', 'none']).optional(),
+  evidence: z.enum(['published', 'second-hand', 'memory', 'tested', 'none']).optional(),
   typed: typed().optional(),
   notes: text().optional(),
 });

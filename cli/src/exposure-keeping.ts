@@ -1,0 +1,187 @@
+/** `camerawright exposure film` and `given`: what a workshop keeps of films, papers and exposures. */
+import {
+  FormatError,
+  InputError,
+  exposureTime,
+  filmFrom,
+  findFilm,
+  formatTime,
+  givenExposure,
+  mountedPlate,
+  moveToTrash,
+  numbersOf,
+  ownFilmRecord,
+  ownFilms,
+  roundedTimeS,
+  thawed,
+} from '#core';
+import type { CameraRecord, Film, Workshop } from '#core';
+import { newId, nodeClock, openWorkshopFile } from '#io/node';
+import type { Answer } from './answer.ts';
+import { given, holeOf, readSeconds } from './exposure-reading.ts';
+import type { ExposureOptions } from './exposure-reading.ts';
+import { questionOf } from './exposure.ts';
+import { readText } from './tables.ts';
+
+/** What a workshop says beside the options. */
+export interface Loaded {
+  readonly film: Film | null;
+  /** The workshop's own, found before the list. */
+  readonly own: readonly Film[];
+  readonly workshop: Workshop | null;
+  readonly camera: CameraRecord | null;
+}
+
+export interface FilmOptions {
+  readonly workshop?: string;
+  readonly add?: string;
+  readonly remove?: string;
+}
+
+export interface GivenOptions extends ExposureOptions {
+  readonly workshop?: string;
+  readonly givenS?: string;
+  readonly started?: string;
+  readonly sheet?: string;
+  readonly notes?: string;
+}
+
+function workshopPath(path: string | undefined): string {
+  if (path !== undefined) return path;
+  throw new InputError('missing', 'Say in which workshop: --workshop FILE.', { path: '--workshop' });
+}
+
+function sameName(a: string, b: string): boolean {
+  return a.trim().toLowerCase() === b.trim().toLowerCase();
+}
+
+/**
+ * Keeps a film in a workshop file; one of the same name is replaced.
+ * @returns a sentence that says so
+ */
+export async function keepFilm(path: string | undefined, name: string, film: Film): Promise<string> {
+  const file = workshopPath(path);
+  const store = await openWorkshopFile(file);
+  try {
+    store.change('film', (draft) => {
+      const at = draft.films.findIndex((known) => sameName(known.name, name));
+      const record = thawed(
+        ownFilmRecord(film, {
+          id: draft.films[at]?.id ?? newId(),
+          name,
+          ...(film.evidence === 'tested' ? { learntInPinhole: true } : {}),
+          ...given({ exposureIndex: film.evidence === 'tested' ? (film.iso ?? undefined) : undefined }),
+        }),
+      );
+      if (at < 0) draft.films.push(record);
+      else draft.films[at] = record;
+    });
+    await store.flush();
+  } finally {
+    await store.close();
+  }
+  return `Kept “${name}” in ${file}.`;
+}
+
+/** Films of a JSON file, each checked. */
+async function filmsFrom(path: string): Promise<Film[]> {
+  const text = await readText(path, '--add');
+  let parsed: unknown;
+  try {
+    parsed = JSON.parse(text);
+  } catch {
+    throw new FormatError('not-understood', `${path} is not JSON: it should hold one film with its name, or a list of films.`);
+  }
+  return (Array.isArray(parsed) ? parsed : [parsed]).map((record: unknown, i) => filmFrom(record, `film ${i + 1}`));
+}
+
+/** Keeps, puts aside or lists the films of a workshop. */
+export async function filmCommand(options: FilmOptions): Promise<Answer> {
+  const path = workshopPath(options.workshop);
+  const notes: string[] = [];
+  // read before anything is changed, so that a slip in the file changes nothing
+  const added = options.add === undefined ? [] : await filmsFrom(options.add);
+  for (const film of added) notes.push(await keepFilm(path, film.name, film));
+  const store = await openWorkshopFile(path);
+  try {
+    const { remove } = options;
+    if (remove !== undefined) {
+      const record = store.read().films.find((known) => sameName(known.name, remove));
+      if (record === undefined) {
+        const names = store.read().films.map(({ name }) => name).join(', ');
+        throw new InputError('unknown-name', `There is no film “${remove}” of the workshop’s own. It holds: ${names || 'none'}.`, {
+          path: '--remove',
+          got: remove,
+        });
+      }
+      store.change('film', (draft) => moveToTrash(draft, 'films', record.id, { id: newId(), trashedAt: nodeClock.now() }));
+      await store.flush();
+      notes.push(`Put “${record.name}” in the trash of ${path}.`);
+    }
+    const films = ownFilms(store.read());
+    return {
+      json: films.map(({ id, film, exposureIndex, learntInPinhole }) => ({ ...film, id, exposureIndex, learntInPinhole })),
+      text: films.length === 0 ? 'No films or papers of its own.' : films.map(({ film }) => film.name).join('\n'),
+      notes,
+    };
+  } finally {
+    await store.close();
+  }
+}
+
+/** Writes an exposure into the log of a workshop. */
+export async function givenCommand(options: GivenOptions, loaded: Loaded): Promise<Answer> {
+  const path = workshopPath(options.workshop);
+  if (options.givenS === undefined) {
+    throw new InputError('missing', 'Say how long it was: --given-s T.', { path: '--given-s' });
+  }
+  const givenS = readSeconds(options.givenS, '--given-s');
+  const { camera, workshop } = loaded;
+  const film = options.film === undefined ? loaded.film : findFilm(options.film, loaded.own);
+  const question = questionOf(options, holeOf(options), { loaded: film, own: loaded.own });
+  const answer = exposureTime(question);
+  const numbers = camera === null || workshop === null ? null : numbersOf(camera, workshop);
+  const plate = camera === null || workshop === null ? null : mountedPlate(camera, workshop);
+  const filmId = film === null ? undefined : workshop?.films.find(({ name }) => sameName(name, film.name))?.id;
+  const started = startOf(options.started);
+  const record = givenExposure({
+    id: newId(),
+    at: started ?? nodeClock.now(),
+    timeZone: nodeClock.zone(),
+    question,
+    answer,
+    givenS,
+    ...given({
+      cameraId: camera?.id,
+      plateId: plate?.id,
+      passId: numbers?.kind === 'measured' ? numbers.passId : undefined,
+      filmId,
+      startedAt: started,
+      sheet: options.sheet,
+      notes: options.notes,
+    }),
+  });
+  const store = await openWorkshopFile(path);
+  try {
+    store.change('exposure', (draft) => {
+      draft.exposures.push(thawed(record));
+    });
+    await store.flush();
+  } finally {
+    await store.close();
+  }
+  return {
+    json: record,
+    text: `Written down: ${formatTime(givenS)} given, ${formatTime(roundedTimeS(answer.correctedS))} planned.`,
+    notes: [],
+  };
+}
+
+function startOf(text: string | undefined): string | undefined {
+  if (text === undefined) return undefined;
+  if (/^\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)$/.test(text) && !Number.isNaN(Date.parse(text))) return text;
+  throw new InputError('not-understood', `--started “${text}” is not a time with its offset. Write it as 2026-06-21T14:05:00+02:00.`, {
+    path: '--started',
+    got: text,
+  });
+}

@@ -1,0 +1,42 @@
+import { describe, expect, it } from 'vitest';
+import { FILMS, emptyWorkshop, exposureTime, filmFrom, filmOf, findFilm, givenExposure, ownFilmRecord, ownFilms, thawed } from '#core';
+import type { FilmRecord, Workshop } from '#core';
+import { parseWorkshop, serialiseWorkshop } from '../schema.ts';
+
+const ID = '0193a000-0000-7000-8000-000000000001';
+
+function withFilm(record: FilmRecord): Workshop {
+  const head = { id: '0193a000-0000-7000-8000-0000000000aa', name: 'W', createdAt: '2026-01-02T03:04:05Z' };
+  return parseWorkshop(serialiseWorkshop({ ...emptyWorkshop(head), films: [record] } as Workshop));
+}
+
+describe('a film kept in the workshop', () => {
+  it.each(FILMS)('$name goes through the file and comes back as it was', (film) => {
+    const workshop = withFilm(ownFilmRecord(film, { id: ID, name: 'my copy' }));
+    const [back] = ownFilms(workshop);
+    expect(back?.film).toEqual({ ...film, id: ID, name: 'my copy', alsoNamed: [] });
+    expect(back?.exposureIndex).toBeNull();
+  });
+
+  it('keeps a learnt speed, and that it was learnt in a pinhole camera', () => {
+    const film = filmFrom({ name: 'x', iso: 100, law: { model: 'power', exponent: 1.3 }, source: 'own tests', evidence: 'tested' });
+    const workshop = withFilm(ownFilmRecord(film, { id: ID, name: 'Mine', exposureIndex: 64, learntInPinhole: true }));
+    const camera = { id: '0193a000-0000-7000-8000-000000000002', name: 'C', filmId: ID, mountings: [] };
+    expect(filmOf(camera, workshop)).toMatchObject({ exposureIndex: 64, learntInPinhole: true, film: { name: 'Mine', evidence: 'tested' } });
+    // a speed set for the camera may come from anywhere
+    expect(filmOf({ ...camera, exposureIndex: 80 }, workshop)).toMatchObject({ exposureIndex: 80, learntInPinhole: false });
+  });
+});
+
+describe('an exposure that was given', () => {
+  it('keeps planned and given apart, and goes through the file', () => {
+    const question = { fNumber: 250, light: { kind: 'ev', ev100Ev: 12 }, film: findFilm('HP5 Plus'), filterStops: 3 } as const;
+    const answer = exposureTime(question);
+    const record = givenExposure({ id: ID, at: '2026-06-21T14:05:00+02:00', question, answer, givenS: 90, sheet: '4 A' });
+    expect(record).toMatchObject({ filterFactor: 8, filmName: 'HP5 Plus', exposureIndex: 400, given: { timeS: 90 }, planned: { correctedS: answer.correctedS } });
+    const workshop = withFilm(ownFilmRecord(question.film, { id: ID, name: 'f' }));
+    const back = parseWorkshop(serialiseWorkshop({ ...workshop, exposures: [record] }));
+    expect(back.exposures[0]).toEqual(record);
+    expect(thawed(back.exposures)).toHaveLength(1);
+  });
+});
