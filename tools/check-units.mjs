@@ -29,6 +29,7 @@ const DIMENSIONLESS = new Map(
     contrast: 'MTF, 0…1',
     density: 'optical density, a logarithm',
     targetDensity: 'optical density',
+    values: 'of a scan, any scale',
     baseDensity: 'optical density',
     densityStandardUncertainty: 'of an optical density',
     c: 'd / √(λf′), the hole without a unit',
