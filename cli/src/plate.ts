@@ -116,6 +116,20 @@ function holeJson(hole: HoleReading, camera: JudgingCamera | null) {
     feretMinUm: um(hole.feretMinMm),
     feretMaxUm: um(hole.feretMaxMm),
     feretMaxAngleDeg: radToDegrees(hole.feretMaxAngleRad),
+    areaUm2: hole.areaMm2 * UM_PER_MM ** 2,
+    perimeterUm: um(hole.perimeterMm),
+    centroidMm: [hole.centroid.xMm, hole.centroid.yMm],
+    ellipse: {
+      longUm: um(hole.ellipse.longMm),
+      shortUm: um(hole.ellipse.shortMm),
+      angleDeg: radToDegrees(hole.ellipse.angleRad),
+    },
+    harmonics: hole.lobes.map(({ order, amplitudeMm, phaseRad }) => ({
+      order,
+      amplitudeUm: um(amplitudeMm),
+      phaseDeg: radToDegrees(phaseRad),
+    })),
+    raggednessUm: um(hole.raggednessMm),
     burrs: hole.burrs.map((burr) => ({
       angleDeg: radToDegrees(burr.angleRad),
       heightUm: um(burr.heightMm),
@@ -130,6 +144,7 @@ function holeJson(hole: HoleReading, camera: JudgingCamera | null) {
       areaUm2: piece.areaMm2 * UM_PER_MM ** 2,
       kind: piece.kind,
       centerMm: [piece.center.xMm, piece.center.yMm],
+      outlineMm: piece.outline.map(({ xMm, yMm }) => [xMm, yMm]),
     })),
     acrossPx: hole.acrossPx,
     blurSigmaUm: um(hole.blurSigmaMm),
@@ -243,6 +258,12 @@ function forPeople(measured: readonly Measured[], camera: JudgingCamera | null):
   return lines.join('\n');
 }
 
+/** The strongest wave of the rim beyond the ellipse: `3 of 1.2 µm`. */
+function lobesInWords(hole: HoleReading): string {
+  const [first] = [...hole.lobes].filter(({ order }) => order > 2).sort((a, b) => b.amplitudeMm - a.amplitudeMm);
+  return first === undefined ? 'none' : `${first.order}, of ${smallUm(first.amplitudeMm)}`;
+}
+
 /** A part of the budget: two digits, and nothing finer than a hundredth of a micrometre. */
 function smallUm(lengthMm: number): string {
   const lengthUm = lengthMm * UM_PER_MM;
@@ -277,6 +298,9 @@ function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
         ['minimum circumscribed circle', um(hole.minimumCircumscribed.diameterMm)],
         ['roundness (minimum zone)', um(hole.roundnessMm)],
         ['narrowest and widest', `${um(hole.feretMinMm)} – ${um(hole.feretMaxMm)}`],
+        ['ellipse part', `${um(hole.ellipse.longMm)} × ${um(hole.ellipse.shortMm)}, long towards ${formatNumber(radToDegrees(hole.ellipse.angleRad), { digits: 0 })}°`],
+        ['strongest lobes', lobesInWords(hole)],
+        ['raggedness of the rim', smallUm(hole.raggednessMm)],
         ...hole.burrs.map((burr) => [
           `burr at ${clock(burr.angleRad)} (${formatNumber(radToDegrees(burr.angleRad), { digits: 0 })}°)`,
           `${um(burr.heightMm)} high`,

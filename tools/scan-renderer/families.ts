@@ -29,7 +29,12 @@ export type Family = (typeof FAMILIES)[number];
 
 const REFLECTIVE: readonly Family[] = ['reflective', 'burrs-reflective', 'colour', 'uneven-scale', 'front-lit-trouble'];
 
-export function randomRecipe(family: Family, seed: number): ScanRecipe {
+/**
+ * A scan of one family.
+ * @param crop `wide`: plenty of plate about the hole, as scans come; `snug`: no more than the blur needs, so that
+ *   thousands can be measured
+ */
+export function randomRecipe(family: Family, seed: number, crop: 'wide' | 'snug' = 'wide'): ScanRecipe {
   const random = new Random(seed * 7919 + FAMILIES.indexOf(family) * 104729 + 17);
   const dpi = family === 'tiny' ? 1200 : [1200, 2400, 2400, 4800, 4800, 4800, 6400, 6400, 9600, 12800][random.whole(0, 9)]!;
   const mm = mmPerPxAt(dpi);
@@ -44,13 +49,18 @@ export function randomRecipe(family: Family, seed: number): ScanRecipe {
   }
   const reflective = REFLECTIVE.includes(family);
   const across = [diameterMm / xMmPerPx, diameterMm / yMmPerPx] as const;
-  const widthPx = Math.round(2.7 * across[0] + random.between(60, 90));
-  const heightPx = Math.round(2.7 * across[1] + random.between(60, 90));
+  const spare = [random.between(60, 90), random.between(60, 90)] as const;
   const sigmaMm = Math.max(random.between(0.0045, 0.009), 0.36 * mm);
   const ratio = random.between(0.9, 1.25);
+  const sidePx = (i: 0 | 1, mmPerPx: number): number =>
+    Math.round(
+      crop === 'wide' ? 2.7 * across[i] + spare[i] : 1.25 * across[i] + 30 * Math.max((sigmaMm * 1.1) / mmPerPx, 0.8) + 0.3 * spare[i],
+    );
+  const widthPx = sidePx(0, xMmPerPx);
+  const heightPx = sidePx(1, yMmPerPx);
   const hole: HoleShape = {
-    columnPx: widthPx * random.between(0.42, 0.58),
-    rowPx: heightPx * random.between(0.42, 0.58),
+    columnPx: crop === 'wide' ? widthPx * random.between(0.42, 0.58) : widthPx / 2 + random.between(-2, 2),
+    rowPx: crop === 'wide' ? heightPx * random.between(0.42, 0.58) : heightPx / 2 + random.between(-2, 2),
     diameterMm,
     ...(random.chance(0.3) ? { axisRatio: random.between(0.88, 1), axisAngleRad: random.between(0, Math.PI) } : {}),
     harmonics: random.chance(0.15) ? [] : harmonics(random, random.between(0.001, 0.006)),

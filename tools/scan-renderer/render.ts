@@ -374,6 +374,7 @@ function alongRows(light: Float32Array, w: number, h: number, sigma: number): Fl
   const kernel = wide ? new Float64Array(0) : kernelOf(sigma);
   const reach = (kernel.length - 1) / 2;
   const line = new Float64Array(w);
+  const padded = new Float64Array(wide ? 0 : w + 2 * reach);
   for (let j = 0; j < h; j++) {
     for (let i = 0; i < w; i++) line[i] = light[j * w + i]!;
     if (wide) {
@@ -381,9 +382,12 @@ function alongRows(light: Float32Array, w: number, h: number, sigma: number): Fl
       for (let i = 0; i < w; i++) out[j * w + i] = smooth[i]!;
       continue;
     }
+    padded.fill(line[0]!, 0, reach);
+    padded.set(line, reach);
+    padded.fill(line[w - 1]!, reach + w);
     for (let i = 0; i < w; i++) {
       let sum = 0;
-      for (let k = -reach; k <= reach; k++) sum += kernel[k + reach]! * line[Math.min(w - 1, Math.max(0, i + k))]!;
+      for (let k = 0; k < kernel.length; k++) sum += kernel[k]! * padded[i + k]!;
       out[j * w + i] = sum;
     }
   }
@@ -404,7 +408,8 @@ function tripleBox(line: Float64Array, sigma: number): Float64Array {
   let from = line;
   for (let round = 0; round < 3; round++) {
     const to = new Float64Array(line.length);
-    const at = (i: number): number => from[Math.min(line.length - 1, Math.max(0, i))]!;
+    const last = line.length - 1;
+    const at = (i: number): number => from[i < 0 ? 0 : i > last ? last : i]!;
     let sum = 0;
     for (let k = -half; k <= half; k++) sum += at(k);
     for (let i = 0; i < line.length; i++) {

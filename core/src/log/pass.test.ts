@@ -28,9 +28,15 @@ function readingOf(picture: { outline: readonly PointMm[]; center: PointMm; burr
     feretMinMm: 0.39,
     feretMaxMm: 0.42,
     feretMaxAngleRad: picture.burrRad,
+    areaMm2: 0.125,
+    perimeterMm: 1.26,
+    centroid: picture.speck,
+    ellipse: { longMm: 0.42, shortMm: 0.38, angleRad: picture.burrRad },
+    lobes: [{ order: 3, amplitudeMm: 0.004, phaseRad: 3 * picture.burrRad }],
+    raggednessMm: 0.0005,
     burrs: [{ angleRad: picture.burrRad, heightMm: 0.02, widthMm: 0.03 }],
     chips: [],
-    debris: [{ areaMm2: 0.001, center: picture.speck, kind: 'island' }],
+    debris: [{ areaMm2: 0.001, center: picture.speck, kind: 'island', outline: picture.outline }],
     blurSigmaMm: 0.006,
     acrossPx: 80,
     contrastToNoise: 60,
@@ -137,6 +143,9 @@ describe('a pass from a reading', () => {
         }
         expect(apartRad(pass.figures?.burrs?.[0]?.angleRad ?? 9, BURR_RAD)).toBeLessThan(1e-12);
         expect(apartRad(pass.figures?.feretMaxAngleRad ?? 9, BURR_RAD, Math.PI)).toBeLessThan(1e-12);
+        expect(apartRad(pass.figures?.lobes?.[0]?.phaseRad ?? 9, 3 * BURR_RAD)).toBeLessThan(1e-9);
+        expect(apartRad(pass.figures?.ellipse?.angleRad ?? 9, BURR_RAD, Math.PI)).toBeLessThan(1e-12);
+        expect(pass.figures?.debris?.[0]?.outlineMm).toEqual(pass.outlineMm);
         const speck = pass.figures?.debris?.[0]?.center;
         expect(Math.hypot((speck?.xMm ?? 9) - SPECK[0], (speck?.yMm ?? 9) - SPECK[1])).toBeLessThan(1e-12);
       }),

@@ -10,7 +10,7 @@
  *   with a mark, everything is turned until the mark is at +y. Without one the picture's own turn stays.
  */
 import { InputError } from '../errors.ts';
-import type { Burr, Circle, HoleReading, PointMm, ScanReading } from '../plate/scan.ts';
+import type { Burr, Circle, HoleReading, Lobes, PointMm, ScanReading } from '../plate/scan.ts';
 import type { PassFigures, PassRecord, ScanRecord, VerdictRecord } from './workshop.ts';
 
 export interface PassRequest {
@@ -89,6 +89,23 @@ function signedAreaMm2(outline: readonly (readonly [number, number])[]): number 
   return twice / 2;
 }
 
+/** A loop in the plate's own frame, counter-clockwise. */
+function loopIn(frame: PlateFrame, loop: readonly PointMm[]): [number, number][] {
+  const points = loop.map((place): [number, number] => {
+    const { xMm, yMm } = frame.point(place);
+    return [xMm, yMm];
+  });
+  if (signedAreaMm2(points) < 0) points.reverse();
+  return points;
+}
+
+/** A crest of the wave lies at phase / order: the crest is turned, and told as a phase again, −π … π. */
+function turnedPhase(lobe: Lobes, frame: PlateFrame): number {
+  const crestRad = frame.angle(lobe.phaseRad / lobe.order);
+  const phaseRad = wrapped(lobe.order * crestRad, FULL_TURN);
+  return phaseRad > Math.PI ? phaseRad - FULL_TURN : phaseRad;
+}
+
 function figures(hole: HoleReading, frame: PlateFrame): PassFigures {
   const circle = (c: Circle) => ({ center: frame.point(c.center), diameterMm: c.diameterMm });
   const departure = (b: Burr) => ({ angleRad: frame.angle(b.angleRad), heightMm: b.heightMm, widthMm: b.widthMm });
@@ -106,9 +123,20 @@ function figures(hole: HoleReading, frame: PlateFrame): PassFigures {
     feretMaxMm: hole.feretMaxMm,
     // A width has a direction, not a sense: half a turn is the same.
     feretMaxAngleRad: wrapped(frame.angle(hole.feretMaxAngleRad), Math.PI),
+    areaMm2: hole.areaMm2,
+    perimeterMm: hole.perimeterMm,
+    centroid: frame.point(hole.centroid),
+    ellipse: { ...hole.ellipse, angleRad: wrapped(frame.angle(hole.ellipse.angleRad), Math.PI) },
+    lobes: hole.lobes.map((lobe) => ({ ...lobe, phaseRad: turnedPhase(lobe, frame) })),
+    raggednessMm: hole.raggednessMm,
     burrs: hole.burrs.map(departure),
     chips: hole.chips.map(departure),
-    debris: hole.debris.map((d) => ({ areaMm2: d.areaMm2, center: frame.point(d.center), kind: d.kind })),
+    debris: hole.debris.map((d) => ({
+      areaMm2: d.areaMm2,
+      center: frame.point(d.center),
+      kind: d.kind,
+      ...(d.outline.length >= 3 && { outlineMm: loopIn(frame, d.outline) }),
+    })),
     blurSigmaMm: hole.blurSigmaMm,
     acrossPx: hole.acrossPx,
     contrastToNoise: hole.contrastToNoise,
@@ -130,11 +158,7 @@ export function passFromReading(request: PassRequest): PassRecord {
     });
   }
   const frame = plateFrame(scan, hole.leastSquares.center);
-  const outline = hole.outline.map((place): readonly [number, number] => {
-    const { xMm, yMm } = frame.point(place);
-    return [xMm, yMm];
-  });
-  if (signedAreaMm2(outline) < 0) outline.reverse();
+  const outline = loopIn(frame, hole.outline);
   const { scale, tone } = reading;
   return {
     id: request.id,

@@ -93,10 +93,29 @@ export const figuresSchema = z.looseObject({
   feretMinMm: lengthMm().optional(),
   feretMaxMm: lengthMm().optional(),
   feretMaxAngleRad: angleRad().optional(),
+  areaMm2: z.number().gte(0).optional(),
+  perimeterMm: lengthMm().optional(),
+  /** Centre of the outline's area. */
+  centroid: pointMm().optional(),
+  ellipse: z.looseObject({ longMm: lengthMm(), shortMm: depthMm(), angleRad: angleRad() }).optional(),
+  /** Waves of the rim: r = … + amplitude · cos(order · θ − phase). */
+  lobes: z
+    .array(z.looseObject({ order: z.number().int().gte(1).lte(1000), amplitudeMm: depthMm(), phaseRad: angleRad() }))
+    .max(1000)
+    .optional(),
+  raggednessMm: depthMm().optional(),
   burrs: z.array(departure()).max(10_000).optional(),
   chips: z.array(departure()).max(10_000).optional(),
   debris: z
-    .array(z.looseObject({ areaMm2: z.number().gte(0), center: pointMm(), kind: z.enum(['island', 'fibre']) }))
+    .array(
+      z.looseObject({
+        areaMm2: z.number().gte(0),
+        center: pointMm(),
+        kind: z.enum(['island', 'fibre']),
+        /** Closed, counter-clockwise, in the frame of the pass's outline. */
+        outlineMm: z.array(z.tuple([placeMm(), placeMm()])).min(3).max(10_000).optional(),
+      }),
+    )
     .max(10_000)
     .optional(),
   blurSigmaMm: depthMm().optional(),
@@ -108,7 +127,21 @@ export const figuresSchema = z.looseObject({
     .optional(),
   /** From the scan's top left corner, x right, y down: where the hole is in the picture. */
   scanCenter: pointMm().optional(),
+  /** From the middle of the plate's edges, or from a drawn cross, to the hole: what to shift when mounting. */
+  fromMiddle: z.looseObject({ xMm: placeMm(), yMm: placeMm(), by: z.enum(['edges', 'cross']) }).optional(),
 });
+
+/** What was changed by hand on a measured outline; angles and places in the frame of the pass's outline. */
+export const handEditSchema = z.discriminatedUnion('kind', [
+  /** The rim pushed outwards (negative: inwards) about a direction, falling off on both sides. */
+  z.looseObject({ kind: z.literal('nudge'), angleRad: angleRad(), widthRad: angleRad(), shiftMm: placeMm() }),
+  /** What was taken for a burr or chip is debris or a fleck: the rim is bridged there. */
+  z.looseObject({ kind: z.literal('bridge'), angleRad: angleRad(), widthRad: angleRad() }),
+  /** A piece taken for debris is metal: it cannot be blown out, and counts against the outline. */
+  z.looseObject({ kind: z.literal('metal'), center: pointMm() }),
+  /** A piece taken for debris is none: a reflection, a fault of the scan. */
+  z.looseObject({ kind: z.literal('nothing'), center: pointMm() }),
+]);
 
 export const verdictRecordSchema = z.looseObject({
   word: z.enum(['work on', 'good', 'large']),
@@ -146,6 +179,26 @@ export const passSchema = z.looseObject({
   polarity: z.enum(['bright-hole', 'dark-hole']).optional(),
   illumination: z.enum(['backlit', 'reflective', 'unknown']).optional(),
   figures: figuresSchema.optional(),
+  /** Why the edge term is what it is, when the maker set it. */
+  edgeTerm: z.looseObject({ standardUncertaintyMm: uncertaintyMm(), reason: text() }).optional(),
+  /** Changes by hand that are in the figures and the outline. */
+  handEdits: z.array(handEditSchema).max(1000).optional(),
+  /** Nothing was done to the plate since that pass: this is another scan of the same hole. */
+  sameStateAs: id().optional(),
+  /** The mean over all scans of the same state, with what they differ by in its budget. */
+  combined: z
+    .looseObject({
+      passIds: z.array(id()).min(2).max(1000),
+      outlineDiameterMm: lengthMm(),
+      outlineStandardUncertaintyMm: uncertaintyMm(),
+      clearDiameterMm: depthMm().optional(),
+      repeatabilityMm: uncertaintyMm(),
+      budget: z
+        .array(z.looseObject({ name: word(), standardUncertaintyMm: uncertaintyMm(), reason: text() }))
+        .max(100)
+        .optional(),
+    })
+    .optional(),
   /** Closed outline, counter-clockwise, seen from the film side, mark up, from the least-squares centre. */
   outlineMm: z.array(z.tuple([placeMm(), placeMm()])).min(3).max(100_000).optional(),
   verdict: verdictRecordSchema.optional(),

@@ -9,7 +9,7 @@ import type { Candidate } from './locate.ts';
 import { noiseSharpening } from './noise-grain.ts';
 import { plateTexture } from './plate-texture.ts';
 import { fitRim, type FitSettings } from './rim-fit.ts';
-import type { RimFit } from './rim.ts';
+import type { NoiseSharpening, RimFit } from './rim.ts';
 import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
 
 /** A candidate whose rim was seen. */
@@ -118,6 +118,13 @@ function thinned(seen: SeenHole): { window: LightWindow; rim: FirstRim } {
  * Parts of the budget in blur widths, tuned on rendered scans (bench/coverage.ts): what is left when sharpening has
  * been modelled, and when stretches of the rim are hidden.
  */
+const BLUR_SHARE = 0.001;
+/** What sampling on pixels leaves at best, px: even noiseless rims of rendered scans come no nearer. */
+const PIXEL_FLOOR = 0.0022;
+/** Beyond this a rim is not noise but something unknown, which the other terms must carry. */
+const MOST_MISFIT = 9;
+/** From this evidence on sharpening is part of the model; 12 comes from even noise about twice in a thousand scans. */
+const SURE_EVIDENCE = 12;
 const SHARPENED_SHARE = 0.02;
 const HIDDEN_SHARE = 0.012;
 /** Share of clipped pixels about the rim from which on it matters. */
@@ -169,7 +176,9 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const reach = 2.5 * coarse.sigma + 1;
   const mask = strange.length > 0 ? markAround(window, coarse.frame, strange, reach) : undefined;
   const settings = { harmonics, ...(mask ? { mask } : {}) };
-  const plain = sharpenedFit(window, fitRim(window, coarse, settings), settings);
+  const unsharpened = fitRim(window, coarse, settings);
+  const noise = noiseSharpening(window, unsharpened, settings.mask);
+  const plain = sharpenedFit(window, unsharpened, settings, noise);
   const fit = texturedFit(plain, window, settings);
   const textured = fit !== plain;
   const sharpened = fit.state.sharpening !== 'none';
@@ -185,14 +194,17 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     widthMm: bump.width * place.mmPerUnit,
   });
   const hidden = pieces.reduce((sum, piece) => sum + piece.area, 0);
+  const hiddenDeviation = Math.sqrt(pieces.reduce((sum, piece) => sum + piece.areaDeviation ** 2, 0));
   const clearDiameterMm =
     place.mmPerUnit * Math.sqrt(Math.max(0, diameterUnits ** 2 - (4 / Math.PI) * hidden));
   const budget = budgetOf(facts, {
     mmPerUnit: place.mmPerUnit,
     diameterUnits,
-    noise: whiteNoiseTerm(fit),
+    // Where the fit leaves more than noise behind, the noise term grows with it (Birge's ratio).
+    noise: whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))),
     texture: Math.sqrt(Math.max(0, (textured ? 1.35 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
-    blur: (sharpened ? SHARPENED_SHARE : 0.001) * fit.sigma,
+    blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
+    sharpening: sharpened ? SHARPENED_SHARE * fit.sigma : 0,
     saturation: fit.clippedShare > CLIPPED_SHARE ? 0.02 * fit.sigma : 0,
     // An island in the middle hides nothing of the rim.
     debris: strange.some((d) => d.kind !== 'island') ? HIDDEN_SHARE * fit.sigma : 0,
@@ -204,7 +216,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     outlineDiameterMm: figures.equivalentDiameterMm,
     outlineStandardUncertaintyMm: budget.totalMm,
     clearDiameterMm,
-    clearStandardUncertaintyMm: budget.totalMm,
+    clearStandardUncertaintyMm: clearUncertaintyMm(budget.totalMm, figures.equivalentDiameterMm, clearDiameterMm, hiddenDeviation * place.mmPerUnit ** 2),
     imageStandardUncertaintyMm: budget.imageMm,
     budget: budget.lines,
     leastSquares: figures.leastSquares,
@@ -214,12 +226,22 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     feretMinMm: figures.feretMinMm,
     feretMaxMm: figures.feretMaxMm,
     feretMaxAngleRad: figures.feretMaxAngleRad,
+    areaMm2: figures.areaMm2,
+    perimeterMm: figures.perimeterMm,
+    centroid: figures.centroid,
+    ellipse: figures.ellipse,
+    lobes: figures.lobes,
+    raggednessMm: figures.raggednessMm,
     burrs: bumps.burrs.map(inMm),
     chips: bumps.chips.map(inMm),
-    debris: pieces.map(({ departure, area }) => ({
+    debris: pieces.map(({ departure, area, outline }) => ({
       areaMm2: area * place.mmPerUnit ** 2,
       center: pointMm(place, departure),
       kind: departure.kind === 'fibre' ? 'fibre' : 'island',
+      outline: outline.map(({ x, y }) => ({
+        xMm: (window.columnPx + x * window.binPx) * xMmPerPx,
+        yMm: (window.rowPx + y * window.binPx) * yMmPerPx,
+      })),
     })),
     blurSigmaMm: fit.sigma * place.mmPerUnit,
     acrossPx: Math.min(
@@ -239,11 +261,20 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
 }
 
 /**
+ * Of the clear diameter: the outline's uncertainty and that of the hidden area together.
+ *   D_c² = D² − 4 A / π, so u² = (D u(D) / D_c)² + (2 u(A) / (π D_c))²
+ */
+function clearUncertaintyMm(outlineMm: number, diameterMm: number, clearMm: number, hiddenMm2: number): number {
+  if (!(clearMm > 0)) return diameterMm;
+  return Math.hypot((diameterMm / clearMm) * outlineMm, (2 * hiddenMm2) / (Math.PI * clearMm));
+}
+
+/**
  * Sharpening makes an edge lopsided in light. Undershoot beside the rim tells of it, or the noise inside the
  * hole; then it becomes part of the model, on stored values as drivers do it, or on light.
  */
-function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings): RimFit {
-  const seen = noiseSharpening(window, plain, settings.mask);
+function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings, noise: NoiseSharpening | null): RimFit {
+  const seen = noise !== null && noise.evidence > SURE_EVIDENCE ? noise : null;
   // On a bright plate its grain may look like a little undershoot.
   const grain = Math.sqrt(plain.state.plateVariance) / Math.abs(plain.contrast);
   const undershoot = plain.state.tails[0]! < -Math.max(0.012, 1.5 * grain);

@@ -12,17 +12,25 @@ const LAGS: readonly (readonly [number, number])[] = [
   [1, -1],
   [2, 0],
   [0, 2],
+  [2, 1],
+  [1, 2],
+  [2, -1],
+  [1, -2],
+  [2, 2],
+  [2, -2],
+  [3, 0],
+  [0, 3],
 ];
 
 /**
  * Unsharp mask that the noise speaks of.
  *   acf ∝ (1 + a)² δ − 2 a (1 + a) g(r) + a² g(√2 r)
  * Valid: noise white before sharpening; even light inside the hole; not clipped.
- * @returns null when white noise explains it as well, or there are too few pixels to say
+ * @returns null when there are too few pixels to say
  */
 export function noiseSharpening(window: LightWindow, fit: RimFit, mask: Uint8Array | undefined): NoiseSharpening | null {
   const { widthPx, heightPx, light } = window;
-  const least = 4 * fit.sigma + 2;
+  const least = 3.3 * fit.sigma + 1.5;
   const usable = (i: number): boolean =>
     fit.image.depth[i]! > least &&
     mask?.[i] !== 1 &&
@@ -61,7 +69,7 @@ export function noiseSharpening(window: LightWindow, fit: RimFit, mask: Uint8Arr
       if (m < best.misfit) best = { amount, radiusPx, misfit: m };
     }
   }
-  return white - best.misfit > 22 ? { amount: best.amount, radiusPx: best.radiusPx } : null;
+  return { amount: best.amount, radiusPx: best.radiusPx, evidence: white - best.misfit };
 }
 
 function expectedLikeness(amount: number, radiusPx: number, dx: number, dy: number): number {

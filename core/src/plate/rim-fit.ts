@@ -129,7 +129,8 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     residual[i] = data >= window.clipLight && image.expected[i]! >= 0.97 * window.clipLight ? 0 : data - image.expected[i]!;
     if (Math.abs(image.depth[i]!) > 3 * sigma || settings.mask?.[i] === 1) continue;
     band++;
-    if (data >= window.clipLight || data <= window.blackLight) clipped++;
+    // Beyond the limits by expectation: a noisy pixel that is clipped now and then loses little.
+    if ((data >= window.clipLight || data <= window.blackLight) && image.slope[i]! < 0.5) clipped++;
     square += residual[i]! ** 2;
     weighted += residual[i]! ** 2 / image.variance[i]!;
   }

@@ -47,4 +47,6 @@ export interface PlateTexture {
 export interface NoiseSharpening {
   readonly amount: number;
   readonly radiusPx: number;
+  /** Misfit of white noise over that of sharpened noise, as a chi-square of about two degrees of freedom. */
+  readonly evidence: number;
 }

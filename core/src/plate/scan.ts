@@ -67,7 +67,18 @@ export interface PointMm {
 
 /** One line of the uncertainty budget, k = 1, in the diameter of the outline. */
 export interface BudgetLine {
-  readonly name: 'noise' | 'scale' | 'edge' | 'tone' | 'blur' | 'saturation' | 'texture' | 'debris';
+  readonly name:
+    | 'noise'
+    | 'scale'
+    | 'edge'
+    | 'tone'
+    | 'blur'
+    | 'sharpening'
+    | 'saturation'
+    | 'texture'
+    | 'debris'
+    | 'repeatability'
+    | 'hand';
   readonly standardUncertaintyMm: number;
   /** Where the figure comes from, in a sentence. */
   readonly reason: string;
@@ -84,6 +95,24 @@ export interface Debris {
   readonly areaMm2: number;
   readonly center: PointMm;
   readonly kind: 'island' | 'fibre';
+  /** Closed, inside the hole's outline, of the piece's area; from the scan's top left corner, x right, y down. */
+  readonly outline: readonly PointMm[];
+}
+
+/** One wave of the rim about the least-squares centre: order lobes, r = … + amplitude · cos(order · θ − phase). */
+export interface Lobes {
+  readonly order: number;
+  readonly amplitudeMm: number;
+  /** Angles counter-clockwise from +x as the scan is displayed. */
+  readonly phaseRad: number;
+}
+
+/** The ellipse of the same area and the same second moments. */
+export interface EllipsePart {
+  readonly longMm: number;
+  readonly shortMm: number;
+  /** Direction of the long axis, from +x counter-clockwise as displayed. */
+  readonly angleRad: number;
 }
 
 export interface Circle {
@@ -111,6 +140,15 @@ export interface HoleReading {
   readonly feretMaxMm: number;
   /** Direction of the longest width, from +x counter-clockwise as displayed. */
   readonly feretMaxAngleRad: number;
+  readonly areaMm2: number;
+  readonly perimeterMm: number;
+  /** Centre of the outline's area. */
+  readonly centroid: PointMm;
+  readonly ellipse: EllipsePart;
+  /** Orders 2…15. */
+  readonly lobes: readonly Lobes[];
+  /** Root mean square of the rim about its own form of orders 0…15. */
+  readonly raggednessMm: number;
   readonly burrs: readonly Burr[];
   readonly chips: readonly Burr[];
   readonly debris: readonly Debris[];
