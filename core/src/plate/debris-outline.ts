@@ -6,7 +6,6 @@ import type { Point } from '../geometry/points.ts';
 import { polygonArea } from '../geometry/points.ts';
 import type { LightWindow } from './light-window.ts';
 import type { RimFit } from './rim.ts';
-import type { Departure } from './debris.ts';
 
 /** Loops of more points are thinned. */
 const MOST_POINTS = 160;
@@ -22,11 +21,19 @@ interface Field {
 }
 
 /**
+ * @param pixels of the piece, by index into the window
+ * @param mask 1 where the piece may reach
  * @param areaPx area of the piece in pixels of the window
  * @returns closed loop in pixels of the window, corner origin, row down; empty when the piece is too small to have one
  */
-export function debrisOutline(window: LightWindow, fit: RimFit, piece: Departure, mask: Uint8Array, areaPx: number): Point[] {
-  const field = missingField(window, fit, piece, mask);
+export function debrisOutline(
+  window: LightWindow,
+  fit: RimFit,
+  pixels: readonly number[],
+  mask: Uint8Array,
+  areaPx: number,
+): Point[] {
+  const field = missingField(window, fit, pixels, mask);
   let low = 0.02;
   let high = 0.98;
   let best: Point[] = [];
@@ -42,13 +49,13 @@ export function debrisOutline(window: LightWindow, fit: RimFit, piece: Departure
   return best.filter((_, i) => i % stride === 0).map(({ x, y }) => ({ x: x + field.column, y: y + field.row }));
 }
 
-function missingField(window: LightWindow, fit: RimFit, piece: Departure, mask: Uint8Array): Field {
+function missingField(window: LightWindow, fit: RimFit, pixels: readonly number[], mask: Uint8Array): Field {
   const { widthPx, heightPx } = window;
   let left = Infinity;
   let top = Infinity;
   let right = 0;
   let bottom = 0;
-  for (const p of piece.pixels) {
+  for (const p of pixels) {
     const column = p % widthPx;
     const row = (p - column) / widthPx;
     left = Math.min(left, column);

@@ -253,7 +253,7 @@ export function debrisAreas(window: LightWindow, fit: RimFit, list: readonly Dep
       departure,
       area,
       areaDeviation: Math.hypot(noise, doubt),
-      outline: debrisOutline(window, fit, departure, mask, area),
+      outline: debrisOutline(window, fit, departure.pixels, mask, area),
     };
   });
 }

@@ -123,9 +123,13 @@ const BLUR_SHARE = 0.001;
 const PIXEL_FLOOR = 0.0022;
 /** Beyond this a rim is not noise but something unknown, which the other terms must carry. */
 const MOST_MISFIT = 9;
-/** From this evidence on sharpening is part of the model; 12 comes from even noise about twice in a thousand scans. */
-const SURE_EVIDENCE = 12;
+/** From this evidence on sharpening is part of the model; 9 comes from even noise about once in a hundred scans. */
+const SURE_EVIDENCE = 9;
+const HINT_EVIDENCE = 4;
 const SHARPENED_SHARE = 0.02;
+const SHARPENING_SHIFT = 0.93;
+/** Share of the contrast by which a sharpened edge falls below the plate beside it. */
+const LEAST_UNDERSHOOT = 0.006;
 const HIDDEN_SHARE = 0.012;
 /** Share of clipped pixels about the rim from which on it matters. */
 const CLIPPED_SHARE = 0.02;
@@ -204,8 +208,8 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     noise: whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))),
     texture: Math.sqrt(Math.max(0, (textured ? 1.35 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
-    sharpening: sharpened ? SHARPENED_SHARE * fit.sigma : 0,
-    saturation: fit.clippedShare > CLIPPED_SHARE ? 0.02 * fit.sigma : 0,
+    sharpening: sharpeningTerm(fit, noise),
+    saturation: saturationTerm(fit, window.clipLight),
     // An island in the middle hides nothing of the rim.
     debris: strange.some((d) => d.kind !== 'island') ? HIDDEN_SHARE * fit.sigma : 0,
     sigma: fit.sigma,
@@ -277,11 +281,33 @@ function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings,
   const seen = noise !== null && noise.evidence > SURE_EVIDENCE ? noise : null;
   // On a bright plate its grain may look like a little undershoot.
   const grain = Math.sqrt(plain.state.plateVariance) / Math.abs(plain.contrast);
-  const undershoot = plain.state.tails[0]! < -Math.max(0.012, 1.5 * grain);
+  const undershoot = plain.state.tails[0]! < -Math.max(LEAST_UNDERSHOOT, 1.5 * grain);
   if (!seen && !undershoot) return plain;
-  if (seen) return fitRim(window, plain, { ...settings, sharpening: 'stored', sharpeningSeen: seen });
-  const tries = (['stored', 'linear'] as const).map((sharpening) => fitRim(window, plain, { ...settings, sharpening }));
-  return tries.reduce((best, t) => (t.edgeResidualShare < 0.985 * best.edgeResidualShare ? t : best), plain);
+  const tries = seen
+    ? [fitRim(window, plain, { ...settings, sharpening: 'stored', sharpeningSeen: seen })]
+    : (['stored', 'linear'] as const).map((sharpening) => fitRim(window, plain, { ...settings, sharpening }));
+  // The noise was sure of it: then only which of the sharpened fits is better is asked.
+  const first = seen ? tries[0]! : plain;
+  return tries.reduce((best, t) => (t.edgeResidualShare < 0.985 * best.edgeResidualShare ? t : best), first);
+}
+
+/**
+ * What sharpening does to the diameter when it is not reckoned with, in units: the unsharp mask works on stored
+ * values, whose curve against light bends the edge to one side.
+ *   ΔD = κ σ a (1 − σ / √(σ² + r²)), κ = φ(0) C |v″| / v′ · 2, about 0.93 for sRGB from black to white
+ */
+function sharpeningShift(amount: number, radiusPx: number, sigmaPx: number): number {
+  return SHARPENING_SHIFT * sigmaPx * amount * (1 - sigmaPx / Math.hypot(sigmaPx, radiusPx));
+}
+
+/** Doubt about the diameter from sharpening that was reckoned with, or that the noise hints at without being sure. */
+function sharpeningTerm(fit: RimFit, noise: NoiseSharpening | null): number {
+  const { state, sigma } = fit;
+  if (state.sharpening !== 'none') {
+    return Math.max(SHARPENED_SHARE * sigma, 0.25 * sharpeningShift(state.sharpenAmount, state.sharpenRadiusPx, sigma));
+  }
+  if (noise === null || noise.evidence < HINT_EVIDENCE) return 0;
+  return 0.5 * sharpeningShift(Math.min(1, noise.amount), noise.radiusPx, sigma);
 }
 
 /**
@@ -292,6 +318,16 @@ function whiteNoiseTerm(fit: RimFit): number {
   const noise = Math.sqrt((fit.state.holeVariance + fit.state.plateVariance) / 2 + fit.state.edgeVariance);
   const information = (2 * Math.sqrt(Math.PI) * fit.sigma) / (Math.PI * 2 * fit.radius[0]!);
   return 2 * (noise / Math.abs(fit.contrast)) * Math.sqrt(information);
+}
+
+/**
+ * Where white is clipped the light of the hole is foretold from the darker half of the edge: the farther above the
+ * limit, the surer it is only on paper. Tuned on rendered scans; narrow blurs, seen by few pixels, do worst.
+ */
+function saturationTerm(fit: RimFit, clipLight: number): number {
+  if (fit.clippedShare <= CLIPPED_SHARE) return 0;
+  const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
+  return fit.sigma * (0.01 + 0.2 * over * Math.exp(-Math.max(0, fit.sigma - 1)));
 }
 
 /** Standard deviation of the outline at one angle. */

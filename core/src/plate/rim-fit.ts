@@ -35,6 +35,8 @@ export interface FitSettings {
   /** What is foretold of the plate's texture, and what is not: that is fitted along, within its covariance. */
   readonly texture?: PlateTexture;
   readonly sharpening?: Sharpening;
+  /** Amount to start from. */
+  readonly sharpenStart?: number;
   /** What the noise told of the sharpening, as expectation. */
   readonly sharpeningSeen?: NoiseSharpening;
   readonly mostSteps?: number;
@@ -165,9 +167,12 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
       ...s,
       hole: s.hole.slice(),
       plate: s.plate.slice(),
-      tails: s.tails.slice(),
+      // A fit without sharpening has bent the tails of the blur towards it.
+      tails: starts ? new Float64Array(2) : s.tails.slice(),
       sharpening,
-      ...(starts ? { sharpenAmount: seen?.amount ?? 0, sharpenRadiusPx: seen?.radiusPx ?? 1.2 } : {}),
+      ...(starts
+        ? { sharpenAmount: settings.sharpenStart ?? seen?.amount ?? 0.5, sharpenRadiusPx: seen?.radiusPx ?? 1.1 }
+        : {}),
     };
   }
   const optical = Math.sqrt(Math.max(0.1, first.sigma ** 2 - 1 / 12));
@@ -263,7 +268,8 @@ function accumulate(
     const slope = image.slope[i]!;
     const share = image.share[i]!;
     const expected = image.expected[i]!;
-    const e = data >= window.clipLight && expected >= 0.999 * window.clipLight ? 0 : data - expected;
+    // What is stored at a limit says no more than the limit, and so does its expectation.
+    const e = Math.min(window.clipLight, Math.max(window.blackLight, data)) - expected;
     if (slope > 0.5) {
       if (share > 0.995) insideResiduals.add(Math.abs(e));
       else if (share < 0.005) outsideResiduals.add(Math.abs(e));
