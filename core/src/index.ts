@@ -145,6 +145,7 @@ export { compareHoles, pictureInWords } from './picture/in-words.ts';
 export type { HoleComparison, PictureFigures } from './picture/in-words.ts';
 export { photograph, printTone } from './picture/photograph.ts';
 export type { Photograph, PhotographQuestion, PrintTone, ScenePhotograph } from './picture/photograph.ts';
+export { pointImage } from './picture/shadow-kernel.ts';
 export type { GreyPicture } from './picture/zone-blur.ts';
 
 // exposure

@@ -116,15 +116,22 @@ function ellipseOverlap(rim: EllipseRim, s: number, w: number): { re: number; im
   const top = tall * Math.sqrt((1 - share) * (1 + share));
   let re = 0;
   let im = 0;
-  for (let i = 0; i < ELLIPSE_RULE.nodes.length; i++) {
-    const t = (Math.PI / 2) * (ELLIPSE_RULE.nodes[i] as number);
-    const y = top * Math.sin(t);
-    const half = wide * Math.sqrt(1 - (y / tall) ** 2) - Math.abs(s) / 2;
-    const turn = w * half;
-    const size = (Math.PI / 2) * (ELLIPSE_RULE.weights[i] as number) * top * Math.cos(t) * 2 * half * (turn === 0 ? 1 : Math.sin(turn) / turn);
-    const phase = w * (center.xMm + y * lean);
-    re += size * Math.cos(phase);
-    im -= size * Math.sin(phase);
+  // one rule for each 60 rad that the phase turns over the rows
+  const turns = Math.abs(w) * (wide - Math.abs(s) / 2 + Math.abs(lean) * top);
+  const panels = Math.max(1, Math.ceil(turns / 60));
+  const step = Math.PI / (2 * panels);
+  for (let panel = 0; panel < panels; panel++) {
+    const middle = (2 * panel + 1) * step - Math.PI / 2;
+    for (let i = 0; i < ELLIPSE_RULE.nodes.length; i++) {
+      const t = middle + step * (ELLIPSE_RULE.nodes[i] as number);
+      const y = top * Math.sin(t);
+      const half = wide * Math.sqrt(1 - (y / tall) ** 2) - Math.abs(s) / 2;
+      const turn = w * half;
+      const size = step * (ELLIPSE_RULE.weights[i] as number) * top * Math.cos(t) * 2 * half * (turn === 0 ? 1 : Math.sin(turn) / turn);
+      const phase = w * (center.xMm + y * lean);
+      re += size * Math.cos(phase);
+      im -= size * Math.sin(phase);
+    }
   }
   return { re, im };
 }
@@ -132,8 +139,8 @@ function ellipseOverlap(rim: EllipseRim, s: number, w: number): { re: number; im
 /**
  * Contrast of a hole of any shape at frequencies along one direction, in the light that the film sees.
  *   OTF(ν) = (1/A) ∫∫ e^{-2πi m ν·(η - s/2)} dη over the overlap of hole and hole + s,  s = λ f ν
- * Valid: Fresnel regime, thin plate, flat film, incoherent light, on the axis. Exact to 1e-9 for an ellipse with a
- * Fresnel number up to 20; for polygons the rows leave about 1e-6.
+ * Valid: Fresnel regime, thin plate, flat film, incoherent light, on the axis. Exact to 1e-9 for an ellipse;
+ * for polygons the rows leave about 1e-6.
  * @param view all > 0; object distance may be infinite
  * @param frequenciesPerMm finite
  * @param angleRad direction in which the detail repeats, counter-clockwise from x, seen from the film side

@@ -4,13 +4,16 @@
  * stay out of it.
  */
 import { InputError, ModelError, requirePositive } from '../errors.ts';
+import { discreteGauss } from '../numeric/discrete-gauss.ts';
 import { MM_PER_NM } from '../optics/conjugates.ts';
 import { shapeAreaMm2, shapeBox } from '../optics/hole-shape.ts';
+import type { SeenLight } from '../optics/seen-light.ts';
 import { rimOverlapShare } from '../optics/thick-hole.ts';
 import type { CancelCheck, Progress } from '../plate/scan.ts';
 import type { FieldView } from './field-contrast.ts';
 import { filmRay } from './film-ray.ts';
 import { kernelReachMm, pointKernel, veilShare } from './point-kernel.ts';
+import { drawnByGeometry, geometricContrastError } from './shadow-kernel.ts';
 import { zoneBlur } from './zone-blur.ts';
 import type { GreyPicture } from './zone-blur.ts';
 
@@ -40,10 +43,17 @@ export interface PhotographQuestion {
 export interface Photograph extends GreyPicture {
   /** Share of the frame for which the photograph holds something. */
   readonly coveredShare: number;
+  /**
+   * Null where diffraction was counted in full; otherwise the hole was so large that its shadow was drawn, and no contrast
+   * errs by more than this, see `geometricContrastError`.
+   */
+  readonly geometricErrorShare: number | null;
 }
 
 /** The picture is drawn so much finer than the hole's cutoff asks for, that enlarging it takes little away. */
 const SPARE_FACTOR = 1.4;
+/** Pixels across a shadow. */
+const SHADOW_PIXELS = 64;
 
 /** Byte to linear light, IEC 61966-2-1. */
 const SRGB_TO_LINEAR = Float32Array.from({ length: 256 }, (_, i) => {
@@ -124,7 +134,7 @@ function projected(question: PhotographQuestion, sheet: Sheet): Projected {
   const light = new Float32Array(sheet.columns * sheet.rows);
   let covered = 0;
   for (let row = 0; row < sheet.rows; row++) {
-    if (row % 64 === 0 && question.cancelled?.()) throw new ModelError('cancelled', 'Drawing the picture was stopped.');
+    if (row % 64 === 0 && question.cancelled?.()) throw stopped();
     const y = filmY(sheet, row) - camera.holeShift.yMm;
     const inRow = row >= sheet.borderPx && row < sheet.rows - sheet.borderPx;
     for (let column = 0; column < sheet.columns; column++) {
@@ -285,6 +295,39 @@ function addVeil(blurred: GreyPicture, sharp: GreyPicture, veil: { radiusPx: num
   }
 }
 
+function stopped(): ModelError {
+  return new ModelError('cancelled', 'Drawing the picture was stopped.');
+}
+
+/** Pixels of a picture gather many fringes: a few wavelengths with the same moments draw the same. */
+function fewer(light: SeenLight, count: number): SeenLight {
+  return discreteGauss(light.map(({ wavelengthNm, weightShare }) => ({ at: wavelengthNm, weight: weightShare })), count).map(
+    ({ at, weight }) => ({ wavelengthNm: at, weightShare: weight }),
+  );
+}
+
+function roundAndCentred({ shape, camera }: FieldView): boolean {
+  const [rim, ...more] = shape.rims;
+  if (rim?.kind !== 'ellipse' || more.length > 0 || camera.holeShift.xMm !== 0 || camera.holeShift.yMm !== 0) return false;
+  const { center, first, second } = rim;
+  const a = Math.hypot(first.xMm, first.yMm);
+  const b = Math.hypot(second.xMm, second.yMm);
+  const lean = first.xMm * second.xMm + first.yMm * second.yMm;
+  return Math.hypot(center.xMm, center.yMm) < 1e-12 && Math.abs(a - b) < 1e-9 * a && Math.abs(lean) < 1e-9 * a * b;
+}
+
+/** A kernel mirrored left for right, upside down, or both. */
+function turned(kernel: Float64Array, side: number, how: { readonly x: boolean; readonly y: boolean }): Float64Array {
+  const out = new Float64Array(kernel.length);
+  for (let row = 0; row < side; row++) {
+    const from = (how.y ? side - 1 - row : row) * side;
+    for (let column = 0; column < side; column++) {
+      out[row * side + column] = kernel[from + (how.x ? side - 1 - column : column)] as number;
+    }
+  }
+  return out;
+}
+
 function requireScene(scene: ScenePhotograph): void {
   const count = scene.columns * scene.rows * scene.channels;
   if (!(Number.isInteger(count) && count > 0 && scene.samples.length === count)) {
@@ -305,7 +348,8 @@ function requireScene(scene: ScenePhotograph): void {
  * A photograph through the hole: exposure of the film, 1 = white of the photograph straight ahead; upright, as the
  * print shows it. The picture is drawn no finer than 1.4 times what the hole’s cutoff asks for, and then enlarged.
  * Valid: as `slantedView`; the scene lies in a plane at the object distance; a photograph of three channels stands for
- * the colours; light thrown farther than `kernelReachMm` is spread alike to all sides.
+ * the colours; light thrown farther than `kernelReachMm` is spread alike to all sides; from a Fresnel number of 10 on the
+ * hole's shadow is drawn, with the error that `geometricErrorShare` bounds.
  * @param question columns 16…8192; angle of the photograph > 0 and < π
  * @throws InputError not-positive, negative, out-of-range, missing
  * @throws ModelError cancelled
@@ -332,7 +376,11 @@ export function photograph(question: PhotographQuestion): Photograph {
   const widest = Math.max(box.highXMm - box.lowXMm, box.highYMm - box.lowYMm);
   const mean = view.light.reduce((sum, { wavelengthNm, weightShare }) => sum + wavelengthNm * weightShare, 0);
   const finestMm = (mean * MM_PER_NM * camera.focalLengthMm) / (2 * SPARE_FACTOR * widest);
-  const pitchMm = Math.max(widthMm / columns, finestMm);
+  const axis = { ...view, focalLengthMm: camera.focalLengthMm };
+  const geometric = drawnByGeometry(axis);
+  // a shadow shows nothing finer than a small part of it: at 32 / d its contrast is below 0.2 %
+  const shadowMm = geometric ? (widest * (1 + camera.focalLengthMm / view.objectDistanceMm)) / SHADOW_PIXELS : 0;
+  const pitchMm = Math.max(widthMm / columns, finestMm, shadowMm);
   const radiusPx = Math.max(2, Math.ceil(kernelReachMm(view) / pitchMm));
   const innerColumns = Math.max(8, Math.round(widthMm / pitchMm));
   const innerRows = Math.max(8, Math.round(heightMm / pitchMm));
@@ -347,31 +395,43 @@ export function photograph(question: PhotographQuestion): Photograph {
   const preview = innerColumns * innerRows < 600_000;
   const across = preview ? 3 : 5;
   const kernels = new Map<string, Float64Array>();
+  const drawn = { ...view, light: fewer(view.light, preview ? 3 : 4) };
+  // behind a round hole in the middle all four quarters of the frame see the same, mirrored
+  const alike = roundAndCentred(view);
   const kernel = (column: number, row: number): Float64Array => {
     const point = {
       xMm: -(column / (across - 1) - 0.5) * widthMm,
       yMm: (row / (across - 1) - 0.5) * heightMm,
     };
+    const mirrored = { x: alike && 2 * column >= across, y: alike && 2 * row >= across };
+    if (mirrored.x || mirrored.y) {
+      const twin = kernel(mirrored.x ? across - 1 - column : column, mirrored.y ? across - 1 - row : row);
+      return turned(twin, 2 * radiusPx + 1, mirrored);
+    }
     const key = `${column},${row}`;
     let known = kernels.get(key);
     if (known === undefined) {
-      known = pointKernel(view, point, { pitchMm: sheet.pitchMm, radiusPx });
+      if (question.cancelled?.()) throw stopped();
+      known = pointKernel(drawn, point, { pitchMm: sheet.pitchMm, radiusPx, geometric });
       kernels.set(key, known);
+      const needed = alike ? Math.ceil(across / 2) ** 2 : across ** 2;
+      question.progress?.(0.05 + 0.2 * Math.min(1, kernels.size / needed), 'drawing');
     }
     return known;
   };
+  for (let row = 0; row < across; row++) for (let column = 0; column < across; column++) kernel(column, row);
   const blurred = zoneBlur(
     picture,
     { columns: across, rows: across, radiusPx, kernel, gain: samplingGain(greyPx, averaged) },
     {
-      progress: (share, word) => question.progress?.(0.15 + 0.8 * share, word),
+      progress: (share, word) => question.progress?.(0.25 + 0.7 * share, word),
       ...(question.cancelled === undefined ? {} : { cancelled: question.cancelled }),
     },
   );
   addVeil(blurred, picture, { radiusPx, share: veilShare(view, (radiusPx + 0.5) * sheet.pitchMm) });
   const light = resized(blurred, sheet, { columns, rows });
   question.progress?.(1, 'done');
-  return { columns, rows, light, coveredShare };
+  return { columns, rows, light, coveredShare, geometricErrorShare: geometric ? geometricContrastError(axis) : null };
 }
 
 export type PrintTone = 'positive' | 'negative';

@@ -7,6 +7,7 @@ import { shapeImage } from '../optics/shape-image.ts';
 import { slantedView } from '../optics/slanted-view.ts';
 import type { FieldView } from './field-contrast.ts';
 import { filmRay } from './film-ray.ts';
+import { shadowKernel } from './shadow-kernel.ts';
 
 /** Finer fringes (of two holes far apart) than a quarter of a pixel are averaged anyway. */
 const MOST_CUTS = 4;
@@ -45,10 +46,14 @@ export function veilShare(view: FieldView, radiusMm: number): number {
  * Light of one point on the pixels around it, upright as in the print (the film turned by half a turn), adding to 1.
  * @param view as `contrastAt`
  * @param point on the film
- * @param pixels pitch > 0, and how far the kernel reaches
+ * @param pixels pitch > 0, how far the kernel reaches, and whether geometry draws it (see `drawnByGeometry`)
  * @returns (2 radius + 1)² values, rows from the top; all light in the middle pixel where the plate lets none through
  */
-export function pointKernel(view: FieldView, point: FilmPoint, pixels: { readonly pitchMm: number; readonly radiusPx: number }): Float64Array {
+export function pointKernel(
+  view: FieldView,
+  point: FilmPoint,
+  pixels: { readonly pitchMm: number; readonly radiusPx: number; readonly geometric?: boolean },
+): Float64Array {
   const { pitchMm, radiusPx } = pixels;
   const side = 2 * radiusPx + 1;
   const kernel = new Float64Array(side * side);
@@ -57,6 +62,10 @@ export function pointKernel(view: FieldView, point: FilmPoint, pixels: { readonl
   if (slanted === null) {
     kernel[(kernel.length - 1) / 2] = 1;
     return kernel;
+  }
+  if (pixels.geometric === true) {
+    const enlargement = 1 + slanted.focalLengthMm / slanted.objectDistanceMm;
+    return shadowKernel(slanted.shape, { ray, enlargement, pitchMm, radiusPx });
   }
   // the finest detail of the image: width / (λ f); three samples for each of its half periods
   const box = shapeBox(slanted.shape);

@@ -1,6 +1,6 @@
 /** The picture room's own thread in the browser. Started by picture-room.ts; nothing imports it but for its type. */
 import * as Comlink from 'comlink';
-import { InputError, fieldContrast, filmRay, photograph, shapeImage, slantedView } from '#core';
+import { InputError, fieldContrast, filmRay, photograph, pointImage, slantedView } from '#core';
 import type {
   FieldContrast, FieldView, FilmPoint, ImageGrid, Photograph, Progress, ScenePhotograph, ShapeImage,
 } from '#core';
@@ -39,7 +39,7 @@ const worker = {
     return answered(
       () => {
         const slanted = slantedView({ ...view, focalLengthMm: view.camera.focalLengthMm }, filmRay(view.camera, point));
-        return slanted === null ? null : shapeImage(slanted, grid);
+        return slanted === null ? null : pointImage(slanted, grid);
       },
       (image) => (image === null ? [] : [image.intensity.buffer]),
     );
