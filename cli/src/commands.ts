@@ -9,6 +9,7 @@ import { cameraCommand } from './camera.ts';
 import { demoCommand } from './demo.ts';
 import { registerExposure } from './exposure-commands.ts';
 import { chosenCameraLight } from './light-choice.ts';
+import { registerFront } from './front-commands.ts';
 import { openCommand } from './open.ts';
 import { pictureCommand } from './picture.ts';
 import type { PictureOptions } from './picture.ts';
@@ -91,6 +92,8 @@ export function registerCommands(program: Command, print: Print): void {
       const chosen = await cameraOfWorkshop(options);
       print(cameraCommand(options, chosen?.record ?? null, chosen?.workshop ?? null), options);
     });
+
+  registerFront(program, print);
 
   cameraOptions(program.command('plate').argument('<files...>', 'scans (TIFF, PNG, JPEG), or folders of them'))
     .description('how large and how round the hole in a scan is, and what it is good for')

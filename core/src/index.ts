@@ -91,6 +91,8 @@ export { DEFAULT_WAVELENGTH_NM, lightOfFilm, lightOfResponse, lightOfWavelength 
 export type { CameraLight } from './camera/camera-light.ts';
 export { describeCamera, holeInWords } from './camera/describe.ts';
 export type { CameraDescription, CameraQuestion } from './camera/describe.ts';
+export { FILM_PLANES, filmSight } from './camera/film-plane.ts';
+export type { FilmPlane, FilmSight } from './camera/film-plane.ts';
 export { falloffAt, falloffMap, frameFalloff } from './camera/falloff.ts';
 export type { FalloffAt, FalloffMap, FrameFalloff, ThickPlate } from './camera/falloff.ts';
 export { SMALL_FRAME, centredCamera, diagonalMm, fieldOfView, sceneAreaAt } from './camera/field-of-view.ts';
@@ -101,6 +103,31 @@ export { CENTRED, distanceFromFootMm, filmAngleRad, frameCorners, frameEdgeMiddl
 export type { CameraGeometry, CornerName, EdgeName, FilmPoint, Frame } from './camera/geometry.ts';
 export { focalLengthForAngleMm, focalLengthForObjectMm, objectDistanceToFillMm } from './camera/solve.ts';
 export type { AngleAlong, AngleQuestion, ObjectQuestion } from './camera/solve.ts';
+
+// front
+export { bestBevel, openingNeeds, smallestRoundOpeningMm, thickestLayerMm } from './front/openings.ts';
+export type { BevelAdvice, OpeningNeed } from './front/openings.ts';
+export type { FrontHole } from './front/hole.ts';
+export type { Bevel, Layer, LayerFace, LayerTolerance, Opening } from './front/layer.ts';
+export { clearHalfWidthMm, clippingOfLiftMm, flatWedgeAlarmMm, gauge } from './front/gauge.ts';
+export type { Gauge, GaugePoint, GaugeQuestion } from './front/gauge.ts';
+export { plateSeat } from './front/seat.ts';
+export type { Seat, SeatQuestion } from './front/seat.ts';
+export { DEFAULT_OVERLAP_MM, DEFAULT_PLAY_MM, openSpareMm, pivotLever, slidingShutter, swingingFlap } from './front/shutter.ts';
+export type { PivotLever, Slide, SlideQuestion, SwingQuestion, SwingingFlap } from './front/shutter.ts';
+export { contourLines } from './front/contours.ts';
+export type { ContourLine } from './front/contours.ts';
+export { CUTTER_SETS, cutterFor, cutterSet, cuttersFrom } from './front/cutters.ts';
+export type { Cutter, CutterSet } from './front/cutters.ts';
+export { CONTOUR_STOPS, flatFieldTiff, lostStops, mapPng, mapSvg, mapTable, turnedSamples } from './front/map-files.ts';
+export type { MapView } from './front/map-files.ts';
+export { frontReport, openingInWords } from './front/report.ts';
+export type { FrontReport, ReportOptions } from './front/report.ts';
+export { withHoleMoved, withOpening, withThickness } from './front/what-if.ts';
+export { parseFrontStack } from './front/stack-file.ts';
+export type { FrontStack } from './front/stack-file.ts';
+export { clearCircleMm, cornerTransmission, transmissionAt, transmissionMap } from './front/transmission.ts';
+export type { CornerLoss, FrontQuestion, PlateEdge, PointTransmission, TransmissionMap } from './front/transmission.ts';
 
 // plate
 export { judgeHole } from './plate/verdict.ts';

@@ -7,6 +7,7 @@
  * hole moved up (rise) sees more of what is above.
  */
 import { InputError, requirePositive } from '../errors.ts';
+import type { FilmPlane } from './film-plane.ts';
 
 export interface Frame {
   /** Of the image area, > 0. */
@@ -26,6 +27,8 @@ export interface CameraGeometry {
   readonly focalLengthMm: number;
   /** Of the foot from the middle of the frame, in film coordinates. */
   readonly holeShift: FilmPoint;
+  /** Default flat. */
+  readonly filmPlane?: FilmPlane;
 }
 
 export type CornerName = 'top-left' | 'top-right' | 'bottom-left' | 'bottom-right';

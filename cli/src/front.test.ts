@@ -1,0 +1,104 @@
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import sharp from 'sharp';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { FrontOptions } from './front.ts';
+import { frontCommand } from './front.ts';
+import { runCommandLine } from './main.ts';
+
+interface Document {
+  pointsMm: [number, number][];
+  transmission: number[];
+  clippingLayer: (string | null)[];
+  falloffStops: number[];
+  openings: { layer: string; minimumMm: number; spareMm: number; cutter: string | null }[];
+  imageCircleMm: number;
+}
+
+const stack = {
+  frameMm: [120, 95],
+  focalLengthMm: 75,
+  holeShiftMm: [0, 0],
+  hole: { diameterMm: 0.3 },
+  layers: [
+    { name: 'slide', zMm: [1, 3], opening: { shape: 'circle', diameterMm: 7 }, bevel: null, shiftMm: [0, 0], rotationDeg: 0 },
+    { name: 'front plate', zMm: [3, 9], opening: { shape: 'circle', diameterMm: 16 }, bevel: null, shiftMm: [0.5, 0], rotationDeg: 0 },
+  ],
+  pointsMm: [[0, 0], [60, 47.5], [-60, 47.5]],
+};
+
+let folder = '';
+let file = '';
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'front-'));
+  file = join(folder, 'stack.json');
+  await writeFile(file, JSON.stringify(stack));
+});
+
+afterAll(() => rm(folder, { recursive: true, force: true }));
+
+async function ask(options: FrontOptions = {}): Promise<{ json: Document; text: string }> {
+  const answer = await frontCommand({ stack: file, ...options });
+  return { json: answer.json as Document, text: answer.text };
+}
+
+describe('the document for --json', () => {
+  test('points, shares, who clips, falloff and openings as agreed', async () => {
+    const { json } = await ask();
+    expect(json.pointsMm).toEqual(stack.pointsMm);
+    expect(json.transmission[0]).toBe(1);
+    expect(json.transmission[1]).toBe(0);
+    expect(json.clippingLayer).toEqual([null, 'front plate', 'front plate']);
+    const tan2 = (60 ** 2 + 47.5 ** 2) / 75 ** 2;
+    expect(json.falloffStops[1]).toBeCloseTo(2 * Math.log2(1 + tan2), 12);
+    // Ø = 2 (|p z/f + s| + (d/2)(1 + z/f)) in the corner that the shift runs against
+    const wanted = 2 * (Math.hypot((60 * 9) / 75 + 0.5, (47.5 * 9) / 75) + 0.15 * (1 + 9 / 75));
+    expect(json.openings[1]!.minimumMm).toBeCloseTo(wanted, 9);
+    expect(json.openings.map(({ layer }) => layer)).toEqual(['slide', 'front plate']);
+  });
+
+  test('the next drill up, and what if the hole sat elsewhere', async () => {
+    const { json, text } = await ask({ cutters: 'metric, forstner; 3/4 in' });
+    expect(json.openings[1]!.cutter).toBe('20 mm');
+    expect(text).toMatch(/^Front plate stands 1\.\d\d mm in the view/);
+    const moved = await ask({ moveHole: '0.5,0' });
+    expect(moved.json.openings[1]!.minimumMm).toBeCloseTo(2 * (Math.hypot((60.5 * 9) / 75, (47.5 * 9) / 75) + 0.168), 9);
+    const thin = await ask({ thickness: 'front plate=3' });
+    expect(thin.json.openings[1]!.spareMm).toBeGreaterThan(0);
+  });
+
+  test('a stack that is none is refused with its place, a missing one with what to give', async () => {
+    const bad = join(folder, 'bad.json');
+    await writeFile(bad, JSON.stringify({ ...stack, layers: [{ ...stack.layers[0], opening: { shape: 'star' } }] }));
+    let said = '';
+    const streams = { out: () => undefined, err: (text: string) => void (said += text) };
+    expect(await runCommandLine(['front', '--stack', bad, '--json'], streams)).toBe(1);
+    expect(said).toMatch(/layers\[0\]\.opening\.shape/);
+    expect(await runCommandLine(['front', '--json'], streams)).toBe(2);
+    expect(said).toMatch(/--stack FILE/);
+  });
+});
+
+describe('files', () => {
+  test('PNG, SVG, CSV and flat field are written and read back', async () => {
+    const at = (name: string): string => join(folder, name);
+    await ask({ mapPng: at('map.png'), mapSvg: at('map.svg'), mapCsv: at('map.csv'), flatField: at('flat.tif'), pixels: '240' });
+    const png = await sharp(at('map.png')).metadata();
+    expect([png.width, png.height, png.format]).toEqual([240, 190, 'png']);
+    const flat = await sharp(at('flat.tif')).raw({ depth: 'float' }).toBuffer({ resolveWithObject: true });
+    expect([flat.info.width, flat.info.height]).toEqual([240, 190]);
+    const pixels = new Float32Array(flat.data.buffer, flat.data.byteOffset, flat.data.byteLength / 4);
+    const channels = flat.info.channels;
+    const light = (x: number, y: number): number => pixels[(y * 240 + x) * channels]!;
+    expect(light(120, 95)).toBeGreaterThan(0.999);
+    // 30 mm to the right: cos⁴
+    expect(light(180, 95)).toBeCloseTo((1 + (30 / 75) ** 2) ** -2, 2);
+    expect(light(239, 0)).toBe(0);
+    expect(await readFile(at('map.svg'), 'utf8')).toMatch(/seen from the film side/);
+    const rows = (await readFile(at('map.csv'), 'utf8')).trim().split('\r\n');
+    expect(rows).toHaveLength(1 + 61 * 41);
+    expect(rows[0]).toBe('xMm,yMm,transmission,plateShare,falloffStops,totalStops,clippingLayer');
+  });
+});

@@ -1,0 +1,244 @@
+/** `camerawright front`: what stands in the way of the view, which layer bites where, and how large each opening must be. */
+import { readFile } from 'node:fs/promises';
+import { basename, dirname } from 'node:path';
+import {
+  InputError,
+  bestBevel,
+  cutterFor,
+  cutterSet,
+  cuttersFrom,
+  flatFieldTiff,
+  formatNumber,
+  frontReport,
+  mapPng,
+  mapSvg,
+  mapTable,
+  openingInWords,
+  parseFrontStack,
+  parseLength,
+  radToDegrees,
+  thickestLayerMm,
+  transmissionAt,
+  withHoleMoved,
+  withThickness,
+} from '#core';
+import type { Cutter, FrontQuestion, FrontReport, FrontStack, MapView } from '#core';
+import { nodeSaver } from '#io/node';
+import type { Answer } from './answer.ts';
+import { csv, table } from './printing.ts';
+
+/** As the maker wrote them: every value still text. */
+export interface FrontOptions {
+  readonly stack?: string;
+  readonly margin?: string;
+  /** Names of shipped lists, or sizes of the maker's own. */
+  readonly cutters?: string;
+  /** What if: the hole moved by x,y. */
+  readonly moveHole?: string;
+  /** What if: `front plate=9` or `2=3/8 in`. */
+  readonly thickness?: string;
+  readonly mapPng?: string;
+  readonly mapSvg?: string;
+  readonly mapCsv?: string;
+  readonly flatField?: string;
+  /** Pixels across, of the PNG and the flat field. */
+  readonly pixels?: string;
+  readonly fromFront?: boolean;
+  readonly upright?: boolean;
+}
+
+function length(text: string, path: string): number {
+  return parseLength(text, { defaultUnit: 'mm', path }).mm;
+}
+
+async function readStack(file: string): Promise<FrontStack> {
+  const text = await readFile(file, 'utf8').catch((error: Error) => {
+    throw new InputError('unknown-name', `${file} cannot be read (${error.message}).`, { path: '--stack', got: file });
+  });
+  return parseFrontStack(text);
+}
+
+/** Shipped lists by name and sizes of the maker's own may stand side by side: `metric, forstner, 3/8 in`. */
+function chosenCutters(text: string | undefined): Cutter[] | undefined {
+  if (text === undefined) return undefined;
+  return text.split(/[;\n]|,(?!\d)/).map((part) => part.trim()).filter((part) => part !== '')
+    .flatMap((part) => (/^\d|^\./.test(part) ? cuttersFrom(part) : [...cutterSet(part).cutters]));
+}
+
+function whatIf(question: FrontQuestion, options: FrontOptions): { readonly question: FrontQuestion; readonly notes: string[] } {
+  const notes: string[] = [];
+  let changed = question;
+  if (options.moveHole !== undefined) {
+    const [x, y, ...more] = options.moveHole.split(/\s*,\s*/);
+    if (x === undefined || y === undefined || more.length > 0) {
+      throw new InputError('not-understood', `--move-hole "${options.moveHole}" was not understood. Give x,y in mm, seen from the film side, like -1,0.`, {
+        path: '--move-hole',
+        got: options.moveHole,
+      });
+    }
+    const by = { xMm: length(x, '--move-hole'), yMm: length(y, '--move-hole') };
+    changed = withHoleMoved(changed, by);
+    notes.push(`With the hole moved by ${by.xMm}, ${by.yMm} mm (right, up, seen from the film side); film and layers stay.`);
+  }
+  if (options.thickness !== undefined) {
+    const [name, value] = options.thickness.split('=');
+    const wanted = name?.trim().toLowerCase();
+    const index = changed.layers.findIndex((layer, i) => layer.name.toLowerCase() === wanted || String(i + 1) === wanted);
+    if (index < 0 || value === undefined) {
+      const names = changed.layers.map((layer) => layer.name).join(', ');
+      throw new InputError('unknown-name', `--thickness wants LAYER=THICKNESS, like "front plate=9". The layers are: ${names}.`, {
+        path: '--thickness',
+        got: options.thickness,
+        expected: names,
+      });
+    }
+    changed = withThickness(changed, index, length(value, '--thickness'));
+    notes.push(`With ${changed.layers[index]?.name ?? ''} ${value.trim()} thick; what lies beyond it moves along.`);
+  }
+  return { question: changed, notes };
+}
+
+const VIEW_COLUMNS = 61;
+const VIEW_ROWS = 41;
+
+async function save(file: string, mediaType: string, bytes: Uint8Array): Promise<void> {
+  await nodeSaver(dirname(file)).save(basename(file), mediaType, bytes);
+}
+
+async function writeMaps(question: FrontQuestion, report: FrontReport, options: FrontOptions): Promise<string[]> {
+  const { frame } = question.camera;
+  const view: MapView = { side: options.fromFront === true ? 'front' : 'film', upright: options.upright === true };
+  const columns = options.pixels === undefined ? 1200 : Number(options.pixels);
+  if (!(Number.isInteger(columns) && columns >= 2 && columns <= 20_000)) {
+    throw new InputError('out-of-range', `--pixels must be a whole number from 2 to 20000, but is "${options.pixels ?? ''}".`, {
+      path: '--pixels',
+      got: options.pixels,
+    });
+  }
+  const size = { columns, rows: Math.max(2, Math.round((columns * frame.heightMm) / frame.widthMm)) };
+  const utf8 = new TextEncoder();
+  const written: string[] = [];
+  const write = async (file: string | undefined, mediaType: string, make: () => Uint8Array): Promise<void> => {
+    if (file === undefined) return;
+    await save(file, mediaType, make());
+    written.push(file);
+  };
+  // pictures are drawn out from a finer grid than the table's
+  const fine =
+    options.mapPng === undefined && options.mapSvg === undefined && options.flatField === undefined
+      ? report.map
+      : frontReport(question, { columns: 241, rows: 191 }).map;
+  await write(options.mapPng, 'image/png', () => mapPng(fine, size, view));
+  await write(options.mapSvg, 'image/svg+xml', () => utf8.encode(mapSvg(fine, frame, view)));
+  await write(options.flatField, 'image/tiff', () => flatFieldTiff(fine, { ...size, frame }, view));
+  await write(options.mapCsv, 'text/csv', () => {
+    const { header, rows } = mapTable(report.map, frame, question.layers);
+    return utf8.encode(csv(header, rows));
+  });
+  return written;
+}
+
+function two(value: number): string {
+  return formatNumber(value, { digits: 2 });
+}
+
+function layerTable(question: FrontQuestion, report: FrontReport, marginMm: number, cutters: readonly Cutter[] | undefined): string {
+  return table(
+    ['layer', 'from', 'to', 'to spare, mm', 'needs', 'or thickness up to', 'or bevel'],
+    report.needs.map((need, i) => {
+      const layer = question.layers[i]!;
+      const thick = thickestLayerMm(question, { layerIndex: i, marginMm });
+      const depthMm = Math.abs(layer.farMm - layer.nearMm);
+      const bevel = need.spareMm >= marginMm || depthMm === 0 ? null : bestBevel(question, { layerIndex: i, depthMm, marginMm });
+      return [
+        need.layer,
+        two(layer.nearMm),
+        two(layer.farMm),
+        two(need.spareMm),
+        openingInWords(need, marginMm, cutters),
+        thick === null ? 'none' : Number.isFinite(thick) ? `${two(thick)} mm` : 'any',
+        bevel?.angleRad ? `${formatNumber(radToDegrees(bevel.angleRad), { digits: 1 })}°` : '',
+      ];
+    }),
+  );
+}
+
+function pointTable(seen: readonly ReturnType<typeof transmissionAt>[number][]): string {
+  return table(
+    ['x mm', 'y mm', 'clear', 'falloff, stops', 'clipped by'],
+    seen.map((one) => [
+      two(one.point.xMm),
+      two(one.point.yMm),
+      `${formatNumber(100 * one.transmissionShare, { digits: 1 })} %`,
+      two(one.falloffStops),
+      one.clippingLayer ?? '',
+    ]),
+  );
+}
+
+/**
+ * Answers for a stack, and writes the maps asked for.
+ * @param given the stack of a camera in a workshop, where no file is named
+ * @throws InputError, FormatError for everything that cannot be right in call or stack
+ */
+export async function frontCommand(options: FrontOptions, given: FrontStack | null = null): Promise<Answer> {
+  const stack = options.stack === undefined ? given : await readStack(options.stack);
+  if (stack === null) {
+    throw new InputError('missing', 'Say which front: --stack FILE, or --workshop FILE --camera NAME.', { path: '--stack' });
+  }
+  const { question, notes } = whatIf(stack.question, options);
+  const marginMm = options.margin === undefined ? 0 : length(options.margin, '--margin');
+  const cutters = chosenCutters(options.cutters);
+  const report = frontReport(question, {
+    marginMm,
+    columns: VIEW_COLUMNS,
+    rows: VIEW_ROWS,
+    ...(cutters === undefined ? {} : { cutters }),
+  });
+  const seen = transmissionAt(question, stack.points);
+  const files = await writeMaps(question, report, options);
+  return {
+    json: {
+      pointsMm: seen.map(({ point }) => [point.xMm, point.yMm]),
+      transmission: seen.map((one) => one.transmissionShare),
+      clippingLayer: seen.map((one) => one.clippingLayer),
+      falloffStops: seen.map((one) => one.falloffStops),
+      plateShare: seen.map((one) => one.plateShare),
+      clear: seen.map((one) => one.clearShare),
+      openings: report.needs.map((need) => {
+        const { own } = need;
+        return {
+          layer: need.layer,
+          minimumMm: need.roundMm,
+          minimumWidthMm: own.kind === 'rectangle' ? own.widthMm : null,
+          minimumHeightMm: own.kind === 'rectangle' ? own.heightMm : null,
+          minimumScale: own.kind === 'scale' && Number.isFinite(own.factor) ? own.factor : null,
+          spareMm: need.spareMm,
+          corner: need.corner,
+          cutter: cutters === undefined ? null : (cutterFor(need.roundMm + 2 * marginMm, cutters)?.name ?? null),
+        };
+      }),
+      corners: report.corners.map((corner) => ({
+        corner: corner.name,
+        transmission: corner.transmissionShare,
+        plateShare: corner.plateShare,
+        clear: corner.clearShare,
+        falloffStops: corner.falloffStops,
+        clippingLayer: corner.clippingLayer,
+      })),
+      dimmedShare: report.dimmedShare,
+      imageCircleMm: report.clearCircleMm,
+      files,
+    },
+    text: [
+      ...report.sentences,
+      ...(report.needs.length === 0 ? [] : ['', layerTable(question, report, marginMm, cutters)]),
+      ...(seen.length === 0 ? [] : ['', pointTable(seen)]),
+    ].join('\n'),
+    csv: csv(
+      ['xMm', 'yMm', 'transmission', 'plateShare', 'falloffStops', 'clippingLayer'],
+      seen.map((one) => [one.point.xMm, one.point.yMm, one.transmissionShare, one.plateShare, one.falloffStops, one.clippingLayer]),
+    ),
+    notes: [...notes, ...files.map((file) => `Written: ${file}`)],
+  };
+}
