@@ -1,15 +1,10 @@
 /** `camerawright front` and its options. */
 import type { Command } from 'commander';
-import type { Answer } from './answer.ts';
+import type { Output, Print } from './answer.ts';
 import { frontCommand } from './front.ts';
 import type { FrontOptions } from './front.ts';
 
-interface Output {
-  readonly json?: boolean;
-  readonly csv?: boolean;
-}
-
-export function registerFront(program: Command, print: (answer: Answer, as: Output) => void): void {
+export function registerFront(program: Command, print: Print): void {
   program
     .command('front')
     .description('what stands in the way of the view: which layer bites where, and how large each opening must be')
