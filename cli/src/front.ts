@@ -1,6 +1,7 @@
 /** `camerawright front`: what stands in the way of the view, which layer bites where, and how large each opening must be. */
 import { readFile } from 'node:fs/promises';
 import { basename, dirname } from 'node:path';
+import { deflateSync } from 'node:zlib';
 import {
   InputError,
   bestBevel,
@@ -128,7 +129,7 @@ async function writeMaps(question: FrontQuestion, report: FrontReport, options: 
     options.mapPng === undefined && options.mapSvg === undefined && options.flatField === undefined
       ? report.map
       : frontReport(question, { columns: 241, rows: 191 }).map;
-  await write(options.mapPng, 'image/png', () => mapPng(fine, size, view));
+  await write(options.mapPng, 'image/png', () => mapPng(fine, size, deflateSync, view));
   await write(options.mapSvg, 'image/svg+xml', () => utf8.encode(mapSvg(fine, frame, view)));
   await write(options.flatField, 'image/tiff', () => flatFieldTiff(fine, { ...size, frame }, view));
   await write(options.mapCsv, 'text/csv', () => {

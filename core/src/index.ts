@@ -91,16 +91,16 @@ export { DEFAULT_WAVELENGTH_NM, lightOfFilm, lightOfResponse, lightOfWavelength 
 export type { CameraLight } from './camera/camera-light.ts';
 export { describeCamera, holeInWords } from './camera/describe.ts';
 export type { CameraDescription, CameraQuestion } from './camera/describe.ts';
-export { FILM_PLANES, filmSight } from './camera/film-plane.ts';
-export type { FilmPlane, FilmSight } from './camera/film-plane.ts';
+export { filmSight } from './camera/film-plane.ts';
+export type { FilmSight } from './camera/film-plane.ts';
 export { falloffAt, falloffMap, frameFalloff } from './camera/falloff.ts';
 export type { FalloffAt, FalloffMap, FrameFalloff, ThickPlate } from './camera/falloff.ts';
 export { SMALL_FRAME, centredCamera, diagonalMm, fieldOfView, sceneAreaAt } from './camera/field-of-view.ts';
 export type { CornerView, FieldOfView, SceneArea } from './camera/field-of-view.ts';
 export { FORMATS, HOLDERS, SHEET_FILM_THICKNESS_MM, formatById, holderFor } from './camera/formats.ts';
 export type { AreaBound, FilmFormat, FilmHolder, FormatKind } from './camera/formats.ts';
-export { CENTRED, distanceFromFootMm, filmAngleRad, frameCorners, frameEdgeMiddles } from './camera/geometry.ts';
-export type { CameraGeometry, CornerName, EdgeName, FilmPoint, Frame } from './camera/geometry.ts';
+export { CENTRED, FILM_PLANES, distanceFromFootMm, filmAngleRad, frameCorners, frameEdgeMiddles } from './camera/geometry.ts';
+export type { CameraGeometry, CornerName, EdgeName, FilmPlane, FilmPoint, Frame } from './camera/geometry.ts';
 export { focalLengthForAngleMm, focalLengthForObjectMm, objectDistanceToFillMm } from './camera/solve.ts';
 export type { AngleAlong, AngleQuestion, ObjectQuestion } from './camera/solve.ts';
 

@@ -7,14 +7,6 @@
 import { InputError } from '../errors.ts';
 import type { CameraGeometry, FilmPoint } from './geometry.ts';
 
-/**
- * `flat`; `cylinder`: bent about an upright axis through the hole, radius = focal length; `can`: lining the wall of a
- * can with the hole in the wall opposite, inside diameter = focal length.
- */
-export type FilmPlane = 'flat' | 'cylinder' | 'can';
-
-export const FILM_PLANES: readonly FilmPlane[] = ['flat', 'cylinder', 'can'];
-
 /** A film point as the hole sees it. */
 export interface FilmSight {
   /** From the hole's axis, x right, y up, seen from the film side. */

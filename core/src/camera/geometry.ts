@@ -7,7 +7,6 @@
  * hole moved up (rise) sees more of what is above.
  */
 import { InputError, requirePositive } from '../errors.ts';
-import type { FilmPlane } from './film-plane.ts';
 
 export interface Frame {
   /** Of the image area, > 0. */
@@ -20,6 +19,14 @@ export interface FilmPoint {
   readonly xMm: number;
   readonly yMm: number;
 }
+
+/**
+ * `flat`; `cylinder`: bent about an upright axis through the hole, radius = focal length; `can`: lining the wall of a
+ * can with the hole in the wall opposite, inside diameter = focal length.
+ */
+export type FilmPlane = 'flat' | 'cylinder' | 'can';
+
+export const FILM_PLANES: readonly FilmPlane[] = ['flat', 'cylinder', 'can'];
 
 export interface CameraGeometry {
   readonly frame: Frame;

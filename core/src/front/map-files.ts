@@ -1,5 +1,4 @@
 /** The map of a front as files: a drawing, a table, a picture, and a flat field that undoes the falloff in an editor. */
-import { zlibSync } from 'fflate';
 import { formatNumber } from '../units/figures.ts';
 import type { Frame } from '../camera/geometry.ts';
 import { contourLines } from './contours.ts';
@@ -200,9 +199,15 @@ const BLACK_STOPS = 6;
 
 /**
  * The map as a grey PNG of 8 bits: white where the film gets most, a step darker every half stop, black from 6 stops on.
+ * @param pack bytes to a zlib stream (RFC 1950), which the faces have at hand
  * @source png2003
  */
-export function mapPng(map: TransmissionMap, size: { readonly columns: number; readonly rows: number }, view: MapView = {}): Uint8Array {
+export function mapPng(
+  map: TransmissionMap,
+  size: { readonly columns: number; readonly rows: number },
+  pack: (bytes: Uint8Array) => Uint8Array,
+  view: MapView = {},
+): Uint8Array {
   const pixels = lightPixels(map, size, view);
   const raw = new Uint8Array((size.columns + 1) * size.rows);
   for (let row = 0; row < size.rows; row++) {
@@ -220,7 +225,7 @@ export function mapPng(map: TransmissionMap, size: { readonly columns: number; r
   const parts = [
     Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a),
     chunk('IHDR', head),
-    chunk('IDAT', zlibSync(raw)),
+    chunk('IDAT', pack(raw)),
     chunk('IEND', new Uint8Array(0)),
   ];
   const bytes = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));

@@ -4,9 +4,8 @@
  */
 import { FormatError, InputError } from '../errors.ts';
 import { degreesToRad } from '../units/angle.ts';
-import { FILM_PLANES } from '../camera/film-plane.ts';
-import type { FilmPlane } from '../camera/film-plane.ts';
-import type { CameraGeometry, FilmPoint } from '../camera/geometry.ts';
+import { FILM_PLANES } from '../camera/geometry.ts';
+import type { CameraGeometry, FilmPlane, FilmPoint } from '../camera/geometry.ts';
 import type { FrontHole } from './hole.ts';
 import type { Bevel, Layer, LayerTolerance, Opening } from './layer.ts';
 import type { FrontQuestion, PlateEdge } from './transmission.ts';
