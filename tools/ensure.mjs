@@ -96,6 +96,35 @@ export function ensureBuilt() {
   writeFileSync(stamp, wanted);
 }
 
+/** Installs packages of Debian where that is allowed; says the last lines of what went wrong. */
+function aptInstall(...packages) {
+  if (!existsSync('/usr/bin/apt-get')) return;
+  const prefix = process.getuid?.() === 0 ? [] : ['sudo', '-n'];
+  const apt = (...args) => {
+    const [command, ...rest] = [...prefix, 'apt-get', ...args];
+    return run(command, rest, { quiet: true, env: { DEBIAN_FRONTEND: 'noninteractive' } });
+  };
+  apt('update', '-qq');
+  const { code, output } = apt('install', '-y', '-qq', '--no-install-recommends', ...packages);
+  if (code !== 0) console.error(output.trim().split('\n').slice(-5).join('\n'));
+}
+
+/** Two readers of PDF, against which the sheets are measured; installs Debian's where there are none. */
+export function ensurePdfReaders() {
+  const missing = () =>
+    [['pdftoppm', '-v'], ['pdftocairo', '-v'], ['gs', '--version']]
+      .filter(([command, flag]) => run(command, [flag], { quiet: true }).code === 127)
+      .map(([command]) => command);
+  if (missing().length === 0) return;
+  console.error('Installing poppler and ghostscript, which read the sheets in the tests (once) …');
+  aptInstall('poppler-utils', 'ghostscript');
+  if (missing().length === 0) return;
+  giveUp(
+    `The tests of the sheets need ${missing().join(', ')} and could not install it here. `
+      + 'Install poppler and ghostscript (on Debian: sudo apt-get install poppler-utils ghostscript).',
+  );
+}
+
 /** Path of a chromium for the end-to-end tests; installs Debian's where there is none and that is allowed. */
 export function ensureChromium() {
   const find = () => {
@@ -110,19 +139,10 @@ export function ensureChromium() {
   };
   const found = find();
   if (found) return found;
-  if (existsSync('/usr/bin/apt-get')) {
-    const prefix = process.getuid?.() === 0 ? [] : ['sudo', '-n'];
-    const apt = (...args) => {
-      const [command, ...rest] = [...prefix, 'apt-get', ...args];
-      return run(command, rest, { quiet: true, env: { DEBIAN_FRONTEND: 'noninteractive' } });
-    };
-    console.error('Installing chromium for the end-to-end tests (once) …');
-    apt('update', '-qq');
-    const { code, output } = apt('install', '-y', '-qq', '--no-install-recommends', 'chromium', 'fonts-liberation');
-    const installed = find();
-    if (code === 0 && installed) return installed;
-    console.error(output.trim().split('\n').slice(-5).join('\n'));
-  }
+  console.error('Installing chromium for the end-to-end tests (once) …');
+  aptInstall('chromium', 'fonts-liberation');
+  const installed = find();
+  if (installed) return installed;
   return giveUp(
     'The end-to-end tests need a chromium and none could be installed here. ' +
       'Install one (on Debian: sudo apt-get install chromium), or name yours: CHROMIUM=/path/to/chromium npm test',

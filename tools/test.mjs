@@ -5,10 +5,11 @@
  */
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { ensureBuilt, ensureChromium, ensureInstalled, root, run } from './ensure.mjs';
+import { ensureBuilt, ensureChromium, ensureInstalled, ensurePdfReaders, root, run } from './ensure.mjs';
 
 ensureInstalled();
 const chromium = ensureChromium();
+ensurePdfReaders();
 ensureBuilt();
 
 const bin = (name) => join(root, 'node_modules', '.bin', name);

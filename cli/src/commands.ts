@@ -15,6 +15,7 @@ import { pictureCommand } from './picture.ts';
 import type { PictureOptions } from './picture.ts';
 import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
 import type { JudgingCamera } from './plate.ts';
+import { registerSheets } from './sheets-commands.ts';
 
 const FILM_HELP =
   'the best hole in the daylight that this film sees, instead of one wavelength: a name of the list, or panchromatic, orthochromatic, blue-paper, variable-contrast-paper, green-xray';
@@ -151,6 +152,8 @@ export function registerCommands(program: Command, print: Print): void {
     .action(async (options: PictureOptions & Output) => print(await pictureCommand(options), options));
 
   registerExposure(program, print);
+
+  registerSheets(program, print);
 
   program
     .command('open')

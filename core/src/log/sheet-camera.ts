@@ -1,0 +1,82 @@
+/** A camera of the workshop as the sheets take it: its measured hole where there is one, the best hole where there is none. */
+import { formatById } from '../camera/formats.ts';
+import type { CameraLight } from '../camera/camera-light.ts';
+import { InputError } from '../errors.ts';
+import { DEFAULT_CRITERION } from '../optics/criteria.ts';
+import type { Criterion } from '../optics/criteria.ts';
+import type { SheetCamera, SheetHole } from '../sheets/plan.ts';
+import { lightOfCamera } from './camera-light.ts';
+import { filmOf, lastMounting, mountedPlate, numbersOf } from './lookup.ts';
+import type { CameraRecord, Workshop } from './workshop.ts';
+
+/**
+ * @param record needs a frame and a focal length; everything else may be missing
+ * @throws InputError missing
+ */
+export function sheetCamera(record: CameraRecord, workshop: Workshop): SheetCamera {
+  const { frame, focalLengthMm } = record;
+  if (frame?.widthMm === undefined || frame.heightMm === undefined || focalLengthMm === undefined) {
+    const what = focalLengthMm === undefined ? 'focal length' : 'frame';
+    throw new InputError('missing', `The sheets need the ${what} of ${record.name}: give it on the Camera page.`, { path: what });
+  }
+  const loaded = filmOf(record, workshop);
+  const cut = record.cutSize;
+  return {
+    name: record.name,
+    frame: { widthMm: frame.widthMm, heightMm: frame.heightMm },
+    focalLengthMm,
+    holeShift: { xMm: record.holeShift?.xMm ?? 0, yMm: record.holeShift?.yMm ?? 0 },
+    hole: holeOf(record, workshop),
+    formatId: record.formatId ?? null,
+    formatName: typeof record.formatId === 'string' ? nameOf(record.formatId) : null,
+    cutSize: cut?.widthMm === undefined || cut.heightMm === undefined ? null : { widthMm: cut.widthMm, heightMm: cut.heightMm },
+    light: lightOfCamera(record, workshop),
+    film: loaded?.film ?? null,
+    exposureIndex: loaded?.exposureIndex ?? record.exposureIndex ?? null,
+    wood: record.wood ?? null,
+    boardThicknessMm: record.woodThicknessMm ?? null,
+    holderDepthMm: record.holderDepthMm ?? null,
+    filmThicknessMm: record.filmThicknessMm ?? null,
+    plateSeatMm: record.plateSeatMm ?? null,
+  };
+}
+
+function nameOf(formatId: string): string | null {
+  try {
+    return formatById(formatId).name;
+  } catch (error) {
+    // A format of a later version: its name is not known here, its sizes are in the record.
+    if (error instanceof InputError) return null;
+    throw error;
+  }
+}
+
+function holeOf(record: CameraRecord, workshop: Workshop): SheetHole {
+  const numbers = numbersOf(record, workshop);
+  if (numbers.kind === 'measured') {
+    return {
+      diameterMm: numbers.diameterMm,
+      standardUncertaintyMm: numbers.standardUncertaintyMm,
+      measured: true,
+      plateName: mountedPlate(record, workshop)?.name ?? null,
+      mountedAt: lastMounting(record)?.mountedAt ?? null,
+    };
+  }
+  return wishedHole({
+    focalLengthMm: record.focalLengthMm ?? 0,
+    objectDistanceMm: record.objectDistanceMm ?? Infinity,
+    light: lightOfCamera(record, workshop),
+    criterion: record.criterion ?? DEFAULT_CRITERION,
+  });
+}
+
+/** The best hole in place of one that is not measured yet. @throws InputError as `describeCamera` */
+export function wishedHole(of: {
+  readonly focalLengthMm: number;
+  readonly objectDistanceMm: number;
+  readonly light: CameraLight;
+  readonly criterion: Criterion;
+}): SheetHole {
+  const { light, ...question } = of;
+  return { diameterMm: light.holes.best(question).diameterMm, standardUncertaintyMm: null, measured: false, plateName: null, mountedAt: null };
+}

@@ -1,0 +1,275 @@
+/**
+ * What the sheets are about: one camera, and how its maker builds it. What is not said is taken from common practice and
+ * named as such on the sheet, so that nobody saws by a number that nobody gave.
+ */
+import { boxDepth } from '../camera/box.ts';
+import type { CameraLight } from '../camera/camera-light.ts';
+import { distanceFromFootMm, frameCorners, requireCamera } from '../camera/geometry.ts';
+import type { CameraGeometry, FilmPoint, Frame } from '../camera/geometry.ts';
+import { InputError, requirePositive } from '../errors.ts';
+import type { BoardPlace } from '../exposure/cards.ts';
+import type { Film } from '../exposure/film.ts';
+
+export interface SheetHole {
+  readonly diameterMm: number;
+  /** k = 1; `null` when not known. */
+  readonly standardUncertaintyMm: number | null;
+  /** False: the best hole for the focal length, none being measured. */
+  readonly measured: boolean;
+  readonly plateName: string | null;
+  /** ISO 8601; when the plate was put in. */
+  readonly mountedAt: string | null;
+}
+
+export interface SheetCamera {
+  readonly name: string;
+  readonly frame: Frame;
+  readonly focalLengthMm: number;
+  readonly holeShift: FilmPoint;
+  readonly hole: SheetHole;
+  readonly formatName: string | null;
+  readonly formatId: string | null;
+  readonly cutSize: Frame | null;
+  readonly film: Film | null;
+  /** What the best hole is reckoned for; absent: light of 550 nm. */
+  readonly light?: CameraLight;
+  readonly exposureIndex: number | null;
+  readonly wood: string | null;
+  readonly boardThicknessMm: number | null;
+  readonly holderDepthMm: number | null;
+  readonly filmThicknessMm: number | null;
+  readonly plateSeatMm: number | null;
+}
+
+export const JOINTS = ['butt', 'rebate', 'finger'] as const;
+export type Joint = (typeof JOINTS)[number];
+export const SHUTTERS = ['slide', 'flap', 'pivot'] as const;
+export type ShutterKind = (typeof SHUTTERS)[number];
+
+/** A board the maker owns. */
+export interface OwnedBoard {
+  readonly name: string;
+  readonly lengthMm: number;
+  readonly widthMm: number;
+  readonly thicknessMm: number;
+  readonly count: number;
+}
+
+/** How the camera is built; what is absent is chosen and told. */
+export interface BuildChoices {
+  readonly joint?: Joint;
+  readonly shutter?: ShutterKind;
+  readonly back?: 'holder' | 'roll-film';
+  /** Width of the laser's cut; drawn lines are moved out by half of it. */
+  readonly kerfMm?: number;
+  /** Width of the saw's cut, between parts on a board. */
+  readonly sawKerfMm?: number;
+  readonly boards?: readonly OwnedBoard[];
+  /** Of the holder, across the way it slides. */
+  readonly holderWidthMm?: number;
+  readonly tripodThread?: '1/4' | '3/8';
+  /** Side of the square plate blank. */
+  readonly plateBlankMm?: number;
+  /** Play of the shutter blade, so that it never rubs. */
+  readonly shutterPlayMm?: number;
+  readonly shutterBladeMm?: number;
+  /** Round the clear cone, against centring errors. */
+  readonly clearanceMm?: number;
+  readonly gaugeHeightMm?: number;
+  /** Of the roll-film spool's core, and of film and paper together. */
+  readonly spoolCoreMm?: number;
+  readonly rollThicknessMm?: number;
+  /** Cameras of a class, each with its own hole; absent: twenty like this one. */
+  readonly boardPlaces?: readonly BoardPlace[];
+  readonly contact?: string;
+  /** ISO dates of a long exposure. */
+  readonly from?: string;
+  readonly to?: string;
+}
+
+/** One layer of the front stack, from `nearMm` to `farMm` before (+) or behind (−) the hole's sharp edge. */
+export interface StackLayer {
+  readonly name: string;
+  readonly nearMm: number;
+  readonly farMm: number;
+  /** Smallest round opening that clears every corner, clearance included. */
+  readonly openingMm: number;
+}
+
+export interface BuildPlan {
+  readonly camera: SheetCamera;
+  readonly geometry: CameraGeometry;
+  readonly joint: Joint;
+  readonly shutter: ShutterKind;
+  readonly back: 'holder' | 'roll-film';
+  readonly boardMm: number;
+  readonly kerfMm: number;
+  readonly sawKerfMm: number;
+  readonly boards: readonly OwnedBoard[];
+  readonly holderWidthMm: number;
+  readonly tripodThread: '1/4' | '3/8';
+  readonly plateBlankMm: number;
+  readonly bladeMm: number;
+  readonly playMm: number;
+  readonly clearanceMm: number;
+  /** Film side of the frame's farthest corner from the foot. */
+  readonly farCornerMm: number;
+  /** Sharp edge in front of the inner face of the front board. */
+  readonly seatMm: number;
+  /** From the outer face of the board down to the plate; 0 where the plate is not let in from the front. */
+  readonly recessMm: number;
+  readonly insideDepthMm: number;
+  readonly holderDepthMm: number;
+  readonly filmThicknessMm: number;
+  readonly stack: readonly StackLayer[];
+  /** Sentences: what was assumed because nobody said it. */
+  readonly assumed: readonly string[];
+  readonly choices: BuildChoices;
+}
+
+/** Common practice, no source: 6 mm birch ply is what most small boxes are made of. */
+const USUAL_BOARD_MM = 6;
+const COVER_MM = 3;
+const USUAL_SPOOL_CORE_MM = 11.5;
+
+/**
+ * Smallest round opening whose farthest edge lies z from the hole and which clears a film point D/2 from the foot:
+ *   Ø = 2(z·D/2f + (d/2)(1 ± z/f) + e), + in front, − behind.
+ * @source sheet-notes
+ */
+export function clearOpeningMm(of: {
+  readonly distanceMm: number;
+  readonly farCornerMm: number;
+  readonly focalLengthMm: number;
+  readonly diameterMm: number;
+  readonly clearanceMm: number;
+}): number {
+  const z = Math.abs(of.distanceMm);
+  const sign = of.distanceMm >= 0 ? 1 : -1;
+  const f = of.focalLengthMm;
+  return 2 * ((z * of.farCornerMm) / f + (of.diameterMm / 2) * (1 + (sign * z) / f) + of.clearanceMm);
+}
+
+/**
+ * Everything the true-scale sheets need, with what had to be assumed.
+ * @throws InputError not-positive, negative, out-of-range, conflict
+ */
+export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
+  const geometry: CameraGeometry = { frame: camera.frame, focalLengthMm: camera.focalLengthMm, holeShift: camera.holeShift };
+  requireCamera(geometry);
+  requirePositive(camera.hole.diameterMm, 'diameterMm', 'mm');
+  requireChoices(choices);
+  const assumed: string[] = [];
+  const or = <Value>(value: Value | null | undefined, usual: Value, sentence: string): Value => {
+    if (value !== null && value !== undefined) return value;
+    assumed.push(sentence);
+    return usual;
+  };
+  const boardMm = or(camera.boardThicknessMm, USUAL_BOARD_MM, `Boards taken as ${USUAL_BOARD_MM} mm: measure yours by caliper.`);
+  requirePositive(boardMm, 'boardThicknessMm', 'mm');
+  const back = choices.back ?? (camera.formatId?.startsWith('120') === true ? 'roll-film' : 'holder');
+  const holderDepthMm = back === 'roll-film'
+    ? (camera.holderDepthMm ?? 0)
+    : or(camera.holderDepthMm, 5, 'Holder depth taken as 5 mm (0.197 in): measure yours from seat to septum.');
+  const filmThicknessMm = or(camera.filmThicknessMm, 0.2, 'Film or paper taken as 0.2 mm thick.');
+  const seatMm = or(camera.plateSeatMm, Math.max(0, boardMm - 1.5),
+    'Plate taken as let in 1.5 mm from the front of the board.');
+  const cut = camera.cutSize ?? { widthMm: camera.frame.widthMm + 5, heightMm: camera.frame.heightMm + 5 };
+  const holderWidthMm = back === 'roll-film'
+    ? 0
+    : or(choices.holderWidthMm, cut.heightMm + 20, 'Holder taken as 20 mm wider than the sheet: measure yours.');
+  const depth = boxDepth({
+    focalLengthMm: camera.focalLengthMm, holderDepthMm, filmThicknessMm, plateSeatMm: seatMm, boardThicknessMm: boardMm,
+  });
+  const farCornerMm = Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => distanceFromFootMm(geometry, corner)));
+  const clearanceMm = choices.clearanceMm ?? 1;
+  const bladeMm = choices.shutterBladeMm ?? 2;
+  const playMm = choices.shutterPlayMm ?? 0.5;
+  const opening = (distanceMm: number): number => clearOpeningMm({
+    distanceMm, farCornerMm, focalLengthMm: camera.focalLengthMm, diameterMm: camera.hole.diameterMm, clearanceMm,
+  });
+  const frontFaceMm = Math.max(0, boardMm - seatMm);
+  const faces = [
+    ['cover over the plate', frontFaceMm, COVER_MM],
+    ['shutter blade in its slot', frontFaceMm + COVER_MM, bladeMm + playMm],
+    ['front plate', frontFaceMm + COVER_MM + bladeMm + playMm, COVER_MM],
+  ] as const;
+  const stack: StackLayer[] = [
+    ...(seatMm > 0 ? [{ name: 'hole in the board', nearMm: 0, farMm: -seatMm, openingMm: opening(-seatMm) }] : []),
+    ...faces.map(([name, nearMm, thickMm]) => ({ name, nearMm, farMm: nearMm + thickMm, openingMm: opening(nearMm + thickMm) })),
+  ];
+  const widest = Math.max(...stack.map(({ openingMm }) => openingMm));
+  return {
+    camera,
+    geometry,
+    joint: choices.joint ?? 'butt',
+    shutter: choices.shutter ?? 'slide',
+    back,
+    boardMm,
+    kerfMm: choices.kerfMm ?? ((choices.joint ?? 'butt') === 'finger' ? 0.15 : 0),
+    sawKerfMm: choices.sawKerfMm ?? 3,
+    boards: choices.boards ?? [],
+    holderWidthMm,
+    tripodThread: choices.tripodThread ?? '1/4',
+    plateBlankMm: choices.plateBlankMm ?? Math.max(25, Math.ceil(opening(-Math.max(seatMm, 0)) + 10)),
+    bladeMm,
+    playMm,
+    clearanceMm,
+    farCornerMm,
+    seatMm,
+    recessMm: frontFaceMm,
+    insideDepthMm: depth.insideDepthMm,
+    holderDepthMm,
+    filmThicknessMm,
+    stack,
+    assumed: [...assumed, ...depth.notes, ...wideNotes(widest, camera.frame)],
+    choices,
+  };
+}
+
+function wideNotes(widestMm: number, frame: Frame): readonly string[] {
+  const least = Math.min(frame.widthMm, frame.heightMm);
+  if (widestMm < least) return [];
+  return [`The widest opening is ${widestMm.toFixed(1)} mm, as large as the frame itself: use a thinner stack or bevel it.`];
+}
+
+function requireChoices(choices: BuildChoices): void {
+  const lengths = [
+    ['kerfMm', choices.kerfMm, true], ['sawKerfMm', choices.sawKerfMm, true], ['holderWidthMm', choices.holderWidthMm, false],
+    ['plateBlankMm', choices.plateBlankMm, false], ['shutterPlayMm', choices.shutterPlayMm, true],
+    ['shutterBladeMm', choices.shutterBladeMm, false], ['clearanceMm', choices.clearanceMm, true],
+    ['gaugeHeightMm', choices.gaugeHeightMm, false], ['spoolCoreMm', choices.spoolCoreMm, false],
+    ['rollThicknessMm', choices.rollThicknessMm, false],
+  ] as const;
+  for (const [path, got, zeroAllowed] of lengths) {
+    if (got === undefined) continue;
+    if (zeroAllowed && got === 0) continue;
+    requirePositive(got, path, 'mm');
+  }
+  for (const { name, lengthMm, widthMm, thicknessMm, count } of choices.boards ?? []) {
+    requirePositive(lengthMm, `board ${name}, length`, 'mm');
+    requirePositive(widthMm, `board ${name}, width`, 'mm');
+    requirePositive(thicknessMm, `board ${name}, thickness`, 'mm');
+    if (!Number.isInteger(count) || count < 1 || count > 1000) {
+      throw new InputError('out-of-range', `Board ${name}: say how many of it there are, from 1 to 1000.`, { path: 'boards', got: count });
+    }
+  }
+}
+
+/** Core of the take-up spool: from memory, common practice; measure yours. */
+export function spoolCoreMm(plan: BuildPlan): number {
+  return plan.choices.spoolCoreMm ?? USUAL_SPOOL_CORE_MM;
+}
+
+/** Film and backing paper together: from memory, common practice; measure ten layers of yours. */
+export function rollThicknessMm(plan: BuildPlan): number {
+  return plan.choices.rollThicknessMm ?? 0.21;
+}
+
+/** What every builder of a sheet is given. */
+export interface SheetRequest {
+  readonly plan: BuildPlan;
+  readonly lengths: 'mm' | 'in';
+  /** ISO 8601. */
+  readonly date: string;
+}
