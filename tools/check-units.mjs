@@ -51,6 +51,7 @@ const DIMENSIONLESS = new Map(
     order: 'a pure number',
     count: 'a count',
     year: 'of the calendar',
+    hour: 'of the clock',
     index: 'a place in a list',
     version: 'a count',
     seed: 'of a generator',

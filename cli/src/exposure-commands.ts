@@ -14,6 +14,7 @@ import type { FilmOptions, GivenOptions, Loaded } from './exposure-keeping.ts';
 import { learnCommand, planCommand } from './exposure-tests.ts';
 import type { LearnOptions, PlanOptions } from './exposure-tests.ts';
 import { exposureCommand, filmsCommand } from './exposure.ts';
+import { registerSky } from './sky-commands.ts';
 
 interface LoadedExposure<Options> extends Loaded {
   readonly options: Options;
@@ -215,4 +216,5 @@ export function registerExposure(program: Command, print: Print): void {
     const loaded = await withCameraOf<GivenOptions & CameraOptions>(options);
     print(await givenCommand(loaded.options, loaded), options);
   });
+  registerSky(exposure, print, { holeOptions, wayOptions, output, withCameraOf });
 }

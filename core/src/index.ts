@@ -79,6 +79,9 @@ export type { Slant } from './optics/slanted-view.ts';
 export { thickHoleShare } from './optics/thick-hole.ts';
 export type { HoleView } from './optics/view.ts';
 
+// sky
+export { moonLightLux, sunLightLux } from './sun/twilight.ts';
+
 // camera
 export {
   boxDepth,
@@ -237,7 +240,7 @@ export {
   luminanceCdPerM2,
   meteredTimeS,
 } from './exposure/light.ts';
-export { readingsCourse, skyCourse, steadyCourse } from './exposure/light-course.ts';
+export { endOfLight, readingsCourse, skyCourse, steadyCourse } from './exposure/light-course.ts';
 export type { CourseKind, LightCourse, LightReading } from './exposure/light-course.ts';
 export { EVIDENCE_WORDS, alternateTimes, correctedTimeS, effectiveTimeS, reciprocity } from './exposure/reciprocity.ts';
 export type { Correction } from './exposure/reciprocity.ts';

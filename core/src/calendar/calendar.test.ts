@@ -31,6 +31,7 @@ describe('a calendar file (RFC 5545)', () => {
     for (const line of text.split('\r\n')) expect(new TextEncoder().encode(line).length).toBeLessThanOrEqual(75);
     expect(text.replaceAll('\r\n', '')).not.toMatch(/[\r\n]/);
     expect(lines(text)).toContain('SUMMARY:Open the can on the roof\\; pencil\\, tape');
+    expect(lines(text)).toContain('DESCRIPTION:Open the can on the roof\\; pencil\\, tape');
     expect(lines(text)).toContain('LOCATION:Roof\\, north end');
     expect(lines(text).find((line) => line.startsWith('DESCRIPTION:Aim'))).toContain('tilt 0°.\\nNever');
   });

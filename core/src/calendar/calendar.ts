@@ -34,10 +34,19 @@ function octets(character: string): number {
   return code < 0x80 ? 1 : code < 0x800 ? 2 : code < 0x10000 ? 3 : 4;
 }
 
+/** The library leaves the words of an alarm as they are; commas and semicolons are signs there too. @source rfc5545 3.3.11 */
+function escapedAlarms(lines: readonly string[]): string[] {
+  let alarm = false;
+  return lines.map((line) => {
+    if (line === 'BEGIN:VALARM') alarm = true;
+    if (line === 'END:VALARM') alarm = false;
+    return alarm && line.startsWith('DESCRIPTION:') ? line.replaceAll(/(?<!\\)([,;])/g, '\\$1') : line;
+  });
+}
+
 /** The library folds by characters; the standard counts octets and wants no letter cut in two. @source rfc5545 3.1 */
-function foldedByOctets(text: string): string {
-  const unfolded = text.replaceAll(/\r\n[ \t]/g, '').split('\r\n');
-  return unfolded.map((line) => {
+function foldedByOctets(lines: readonly string[]): string {
+  return lines.map((line) => {
     let folded = '';
     let used = 0;
     for (const character of line) {
@@ -93,5 +102,5 @@ export function calendarFile(reminders: readonly Reminder[], writtenAtS: number)
       path: 'reminders',
     });
   }
-  return foldedByOctets(value);
+  return foldedByOctets(escapedAlarms(value.replaceAll(/\r\n[ \t]/g, '').split('\r\n')));
 }

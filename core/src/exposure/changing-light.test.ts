@@ -7,7 +7,7 @@ import { FILMS, findFilm } from './films.ts';
 import { readingsCourse, skyCourse, steadyCourse } from './light-course.ts';
 import type { LightCourse } from './light-course.ts';
 import { correctedTimeS } from './reciprocity.ts';
-import { sunLightLux } from './twilight.ts';
+import { sunLightLux } from '../sun/twilight.ts';
 
 const OPEN_S = 1.8e9;
 const clock = (instantS: number, withSeconds: boolean): string =>

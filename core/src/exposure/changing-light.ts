@@ -20,7 +20,7 @@ import { exposureTime } from './exposure-time.ts';
 import type { Film } from './film.ts';
 import type { LightCourse } from './light-course.ts';
 import { correctedTimeS, reciprocity } from './reciprocity.ts';
-import { changingSentence } from './changing-sentence.ts';
+import { FARTHEST_STOPS, changingSentence } from './changing-sentence.ts';
 
 /** Pieces of the way; each with two Gauss nodes, good to 1e-6 where the light changes a third of a stop in one. */
 const PIECES = 600;
@@ -31,8 +31,6 @@ const LOOK_BACK_S = 4 * 3600;
 const LONGEST_S = 400 * 86_400;
 const MARKS_STOPS = [-1, -0.5, 0.5, 1] as const;
 const METER_STOPS = 1 / 6;
-/** Exposures further off than this are told as "more than". */
-const FARTHEST_STOPS = 10;
 
 /** The course at the nodes of all pieces, looked up once. */
 interface Nodes {

@@ -6,18 +6,20 @@ type Figures = Omit<ChangingAnswer, 'sentence' | 'cautions'>;
 
 /** Below this a clock time is told with its seconds. */
 const SECONDS_BELOW_S = 600;
+/** Exposures further off than this are told as "more than". */
+export const FARTHEST_STOPS = 10;
 /** Cautions about what hardly matters are left out. */
 const WORTH_SHARE = 0.1;
 const WORTH_STOPS = 0.3;
 
 function stopsWords(stops: number): string {
   const size = Math.abs(stops);
-  return size >= 10 ? 'more than 10 stops' : `${size.toFixed(1)} ${size.toFixed(1) === '1.0' ? 'stop' : 'stops'}`;
+  return `${size.toFixed(size >= 9.95 ? 0 : 1)} ${size < 1.05 ? 'stop' : 'stops'}`;
 }
 
-/** `−1.3 stops`, with a true minus. */
+/** `−1.3 stops`, with a true minus; what lies off the scale says `more than`. */
 export function signedStops(stops: number): string {
-  return `${stops < -0.05 ? '−' : stops > 0.05 ? '+' : ''}${stopsWords(stops)}`;
+  return `${Math.abs(stops) >= FARTHEST_STOPS ? 'more than ' : ''}${stops < -0.05 ? '−' : stops > 0.05 ? '+' : ''}${stopsWords(stops)}`;
 }
 
 function closing(answer: Figures, asked: ChangingQuestion): string {

@@ -3,8 +3,8 @@
  * any instant, with the range in which it may truly lie.
  */
 import { InputError } from '../errors.ts';
+import { FASTEST_CHANGE_STOPS, largestBend } from '../sun/twilight.ts';
 import { requireWithin } from './limits.ts';
-import { FASTEST_CHANGE_STOPS, largestBend } from './twilight.ts';
 
 /** A light read at an instant. */
 export interface LightReading {
@@ -293,4 +293,29 @@ export function readingsCourse(readings: readonly LightReading[]): LightCourse {
   }
   if (read.length === 2) return fromTwo([a, b]);
   return curveThrough(read);
+}
+
+/** How long a light is followed without a better end, and in which steps. */
+const LONGEST_S = 14 * 3600;
+const STEP_S = 300;
+const LEAST_S = 3600;
+/** So many stops down, what still comes is 1/4000 of what there was. */
+const GONE_STOPS = 12;
+
+/**
+ * Until when light is worth waiting for: a light that falls at opening is followed to where it is least (then another
+ * day begins) or twelve stops down, any other for fourteen hours.
+ * @param openAtS seconds since 1970-01-01T00:00Z
+ */
+export function endOfLight(course: LightCourse, openAtS: number): number {
+  const openEv = course.evAt(openAtS);
+  const until = openAtS + LONGEST_S;
+  if (course.evAt(openAtS + 60) >= openEv) return until;
+  let at = openAtS;
+  for (let t = openAtS; t <= until; t += STEP_S) {
+    const ev = course.evAt(t);
+    if (course.kind !== 'sky' && ev < openEv - GONE_STOPS) return Math.max(t, openAtS + LEAST_S);
+    if (ev < course.evAt(at) - 1e-9) at = t;
+  }
+  return Math.max(at, openAtS + LEAST_S);
 }

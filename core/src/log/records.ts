@@ -16,6 +16,41 @@ const pointMm = () => z.looseObject({ xMm: placeMm(), yMm: placeMm() });
 
 const criterion = () => z.enum(CRITERION_IDS);
 
+/** Where on the earth: north and east positive. */
+const placeSchema = z.looseObject({
+  name: word().optional(),
+  latitudeRad: z.number().gte(-Math.PI / 2).lte(Math.PI / 2),
+  longitudeRad: z.number().gte(-Math.PI).lte(Math.PI),
+  timeZone: zone().optional(),
+});
+
+/** A date without a time, of the calendar at the place. */
+const date = () => z.iso.date();
+
+/** How a camera stands for the months of a sun picture. */
+const sunPictureSchema = z.looseObject({
+  /** Direction it looks, from true north through east. */
+  azimuthRad: angleRad().optional(),
+  /** The same as read on a compass, kept beside it. */
+  compassAzimuthRad: angleRad().optional(),
+  /** Magnetic declination that the maker entered; absent: by the model. */
+  declinationRad: angleRad().optional(),
+  /** Upward positive. */
+  tiltRad: angleRad().optional(),
+  /** `flat`; `can-wall`: paper round the inside, hole in the wall; `can-axis`: half a can, hole on its axis. */
+  surface: z.enum(['flat', 'can-wall', 'can-axis']).optional(),
+  canDiameterMm: lengthMm().optional(),
+  paper: sizeMm().optional(),
+  /** Hole above the paper's lower edge. */
+  holeHeightMm: placeMm().optional(),
+  /** As made; the plate's measured diameter takes its place where there is one. */
+  holeDiameterMm: lengthMm().optional(),
+  fromDate: date().optional(),
+  toDate: date().optional(),
+  /** Skyline as the maker measured it, any number of corners. */
+  horizon: z.array(z.looseObject({ azimuthRad: angleRad(), altitudeRad: angleRad() })).max(1000).optional(),
+});
+
 /** A plate put into a camera. The last one is in it now; an older one tells what was in it when. */
 export const mountingSchema = z.looseObject({
   id: id(),
@@ -59,6 +94,9 @@ export const cameraSchema = z.looseObject({
   /** As typed for a camera whose plate is not measured. */
   fNumber: fNumber().optional(),
   mountings: z.array(mountingSchema).max(10_000).default([]),
+  /** Where it stands; absent: where the workshop is. */
+  place: placeSchema.optional(),
+  sunPicture: sunPictureSchema.optional(),
   typed: typed().optional(),
   notes: text().optional(),
 });
@@ -409,6 +447,18 @@ export const questionSchema = z.looseObject({
   filmId: id().optional(),
   exposureIndex: filmSpeed().optional(),
   fNumber: fNumber().optional(),
+  /** Light that changes: readings with their times, opening and end. */
+  changing: z
+    .looseObject({
+      readings: z.array(z.looseObject({ at: time(), ev100Ev: z.number().gte(-50).lte(50) })).max(1000).optional(),
+      openAt: time().optional(),
+      untilAt: time().optional(),
+      /** Left out: by the place where there is one. */
+      by: z.enum(['place', 'readings']).optional(),
+      cloudShare: share().optional(),
+      cloudStops: z.number().gte(0).lte(10).optional(),
+    })
+    .optional(),
   typed: typed().optional(),
 });
 
@@ -431,6 +481,8 @@ export const workshopSchema = z.looseObject({
   name: word(),
   createdAt: time(),
   timeZone: zone().optional(),
+  /** Where the maker mostly works. */
+  place: placeSchema.optional(),
   notes: text().optional(),
   cameras: z.array(cameraSchema).max(10_000).default([]),
   plates: z.array(plateSchema).max(10_000).default([]),

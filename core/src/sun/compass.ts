@@ -1,5 +1,5 @@
 /** From the compass to true north: the magnetic declination at a place. */
-import { model } from 'geomagnetism';
+import geomagnetism from 'geomagnetism';
 import type { GeomagnetismModel } from 'geomagnetism';
 import { InputError } from '../errors.ts';
 import { requireInstant, requirePlace } from './place.ts';
@@ -27,7 +27,7 @@ const MODEL_YEARS = [2015, 2029] as const;
 /** `null` where no model is made for the date; the library then throws a plain error. */
 function timedModel(date: Date): GeomagnetismModel | null {
   try {
-    return model(date);
+    return geomagnetism.model(date);
   } catch {
     return null;
   }

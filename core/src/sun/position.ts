@@ -3,7 +3,7 @@
  * account); this file gives it our units and our words. Instants are seconds since 1970-01-01T00:00Z.
  */
 import {
-  Body, Equator, GeoMoon, Horizon, Illumination, Observer, SearchAltitude, SearchHourAngle, SearchRiseSet, Seasons,
+  Body, Equator, GeoMoon, Horizon, Illumination, Observer, Refraction, SearchAltitude, SearchHourAngle, SearchRiseSet, Seasons,
 } from 'astronomy-engine';
 import { requireInstant, requirePlace } from './place.ts';
 import type { Place } from './place.ts';
@@ -52,7 +52,7 @@ function seen(body: Body, instantS: number, from: Observer): SkyPosition & { rea
   const horizon = Horizon(date, from, equator.ra, equator.dec);
   return {
     altitudeRad: horizon.altitude * DEG,
-    apparentAltitudeRad: Horizon(date, from, equator.ra, equator.dec, 'normal').altitude * DEG,
+    apparentAltitudeRad: (horizon.altitude + Refraction('normal', horizon.altitude)) * DEG,
     azimuthRad: horizon.azimuth * DEG,
     declinationRad: equator.dec * DEG,
     distanceAu: equator.dist,
