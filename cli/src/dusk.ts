@@ -195,6 +195,7 @@ export async function duskCommand(
         filterFactor: read(options.filterFactor, '--filter-factor'),
         filterStops: read(options.filterStops, '--filter-stops'),
         falloffStops: read(options.falloffStops, '--falloff-stops'),
+        exposureIndexLearntInPinhole: options.learntInPinhole,
         bareHole: options.bareHole,
         handReactionS: read(options.handS, '--hand-s'),
       }),

@@ -247,7 +247,6 @@ export type { Correction } from './exposure/reciprocity.ts';
 export { patchValues } from './exposure/scan-patches.ts';
 export { SCENES, SCENE_SOURCE, findScene, sceneEv } from './exposure/scenes.ts';
 export type { Lighting, Scene } from './exposure/scenes.ts';
-export { moonLightLux, sunLightLux } from './exposure/twilight.ts';
 export {
   TARGET_DENSITY_FILM,
   TARGET_DENSITY_PAPER,
