@@ -2,6 +2,8 @@
 import type { Command } from 'commander';
 import type { Output, Print } from './answer.ts';
 import { frontCommand } from './front.ts';
+import { cameraOfWorkshop } from './camera-choice.ts';
+import type { CameraOptions } from './camera-choice.ts';
 import type { FrontOptions } from './front.ts';
 
 export function registerFront(program: Command, print: Print): void {
@@ -11,10 +13,22 @@ export function registerFront(program: Command, print: Print): void {
     .option('--stack <file>', 'frame, hole and layers as JSON')
     .option('--workshop <file>', 'instead: workshop file in which the camera stands')
     .option('--camera <name>', 'name of the camera in the workshop file')
+    .option('--outline', 'with the measured outline of the hole in the workshop, not its round equivalent')
     .option('--margin <m>', 'room to leave all round, mm, or like 1/64 in')
     .option('--cutters <list>', 'what the shop owns: metric, metric-tenths, inch, number, letter, forstner, forstner-inch, or sizes: "metric; 3/8 in"')
     .option('--move-hole <x,y>', 'what if: the hole moved, mm right and up, seen from the film side')
     .option('--thickness <layer=t>', 'what if: a layer made of other stuff, like "front plate=9"')
+    .option('--tolerances', 'what the tolerances of the layers do: worst case, root-sum-square, chance')
+    .option('--seed <n>', 'seed of the chance (1 unless given)')
+    .option('--trials <n>', 'builds tried (10000 unless given)')
+    .option('--gauge', 'gauges of the clear view')
+    .option('--plate-loss <stops>', 'how thick the plate may be for this loss in the corner')
+    .option('--seat <sizes>', 'seat of the plate: "opening=10 plate=0.1", further glue, land, clearance, below, board')
+    .option('--slide <sizes>', 'sliding shutter: "opening=10 clear=6 thickness=2", further opening-across, clear-across, play, overlap, not-home, grip, proud')
+    .option('--flap <sizes>', 'swinging flap: "opening=10 clear=12 pivot=30", further overlap')
+    .option('--lever <sizes>', 'pivot lever: as --flap')
+    .option('--holes <x,y;…>', 'several holes in the board: overlap of their images, septa')
+    .option('--finder [sizes]', 'view lines, pins and wire frame: "eye=150 up=60 right=0 object=2000 width=150 height=130 behind=10"')
     .option('--map-png <file>', 'write the map as a picture')
     .option('--map-svg <file>', 'write the map as a drawing, contours in stops')
     .option('--map-csv <file>', 'write the map as a table')
@@ -24,5 +38,7 @@ export function registerFront(program: Command, print: Print): void {
     .option('--upright', 'maps turned by half a turn, as the picture is held')
     .option('--csv', 'the points asked for as a table for a spreadsheet')
     .option('--json', 'one JSON document')
-    .action(async (options: FrontOptions & Output) => print(await frontCommand(options), options));
+    .action(async (options: FrontOptions & CameraOptions & Output) => {
+      print(await frontCommand(options, options.stack === undefined ? await cameraOfWorkshop(options) : null), options);
+    });
 }

@@ -81,6 +81,29 @@ describe('the document for --json', () => {
   });
 });
 
+describe('a camera of a workshop, and the further parts', () => {
+  test('the pear of the demo: its front plate was glued 0.8 mm off', async () => {
+    const printed: string[] = [];
+    const streams = { out: (text: string) => void printed.push(text), err: () => undefined };
+    const args = ['front', '--workshop', 'demo/demo-workshop.json', '--camera', 'Pear 6×12', '--json'];
+    const asked = ['--gauge', '--tolerances', '--trials', '200', '--plate-loss', '0.33', '--finder', '--holes', '-30,0;30,0'];
+    const made = ['--seat', 'opening=10 plate=0.1', '--slide', 'opening=10 clear=6 thickness=2', '--flap', 'opening=10 clear=12 pivot=30', '--lever', 'opening=10 clear=12 pivot=30'];
+    expect(await runCommandLine([...args, ...asked, ...made], streams)).toBe(0);
+    const json = JSON.parse(printed.join('')) as Document & Record<string, unknown>;
+    expect(json.openings.map(({ layer }) => layer)).toEqual(['board hole', 'shutter slide', 'front plate']);
+    const wanted = 2 * (Math.hypot((59 * 8) / 60 + 0.8, (28 * 8) / 60) + ((1 + 8 / 60) * (json['holeDiameterMm'] as number)) / 2);
+    expect(json.openings[2]!.minimumMm).toBeCloseTo(wanted, 9);
+    expect(json.openings[2]!.cutter).toBe('20 mm');
+    for (const part of ['gauge', 'tolerances', 'plate', 'finder', 'holes', 'seat', 'slide', 'flap', 'lever']) expect(json[part]).toBeTruthy();
+    expect((json['slide'] as { travelMm: number }).travelMm).toBe(14);
+  });
+
+  test('a part that cannot be read says what it takes', async () => {
+    await expect(ask({ seat: 'opening=10' })).rejects.toThrow(/still needs plate=/);
+    await expect(ask({ slide: 'hole=3' })).rejects.toThrow(/It takes opening=/);
+  });
+});
+
 describe('files', () => {
   test('PNG, SVG, CSV and flat field are written and read back', async () => {
     const at = (name: string): string => join(folder, name);

@@ -10,6 +10,7 @@ import {
   cuttersFrom,
   flatFieldTiff,
   formatNumber,
+  frontOf,
   frontReport,
   mapPng,
   mapSvg,
@@ -26,11 +27,16 @@ import {
 import type { Cutter, FrontQuestion, FrontReport, FrontStack, MapView } from '#core';
 import { nodeSaver } from '#io/node';
 import type { Answer } from './answer.ts';
+import type { CameraOfWorkshop } from './camera-choice.ts';
+import { frontParts } from './front-parts.ts';
+import type { FrontPartOptions } from './front-parts.ts';
 import { csv, table } from './printing.ts';
 
 /** As the maker wrote them: every value still text. */
-export interface FrontOptions {
+export interface FrontOptions extends FrontPartOptions {
   readonly stack?: string;
+  /** The measured outline of the hole instead of its round equivalent, from a workshop. */
+  readonly outline?: boolean;
   readonly margin?: string;
   /** Names of shipped lists, or sizes of the maker's own. */
   readonly cutters?: string;
@@ -57,6 +63,25 @@ async function readStack(file: string): Promise<FrontStack> {
     throw new InputError('unknown-name', `${file} cannot be read (${error.message}).`, { path: '--stack', got: file });
   });
   return parseFrontStack(text);
+}
+
+interface ChosenStack extends FrontStack {
+  readonly notes: readonly string[];
+}
+
+async function chosenStack(options: FrontOptions, given: CameraOfWorkshop | null): Promise<ChosenStack> {
+  if (options.stack !== undefined) return { ...(await readStack(options.stack)), notes: [] };
+  if (given === null) {
+    throw new InputError('missing', 'Say which front: --stack FILE, or --workshop FILE --camera NAME.', { path: '--stack' });
+  }
+  const front = frontOf(given.record, given.workshop, options.outline === true ? 'outline' : 'round');
+  if (front.kind === 'missing') throw new InputError('missing', front.sentence, { path: front.what });
+  const plate = front.question.plate === undefined ? '' : ', its plate as thick as stated';
+  return {
+    question: front.question,
+    points: [],
+    notes: [`Reckoned with ${front.holeWords}${plate}.`, ...front.unfinished.map(({ sentence }) => `${sentence} It is left out.`)],
+  };
 }
 
 /** Shipped lists by name and sizes of the maker's own may stand side by side: `metric, forstner, 3/8 in`. */
@@ -179,17 +204,15 @@ function pointTable(seen: readonly ReturnType<typeof transmissionAt>[number][]):
 
 /**
  * Answers for a stack, and writes the maps asked for.
- * @param given the stack of a camera in a workshop, where no file is named
+ * @param given a camera of a workshop, where no file is named
  * @throws InputError, FormatError for everything that cannot be right in call or stack
  */
-export async function frontCommand(options: FrontOptions, given: FrontStack | null = null): Promise<Answer> {
-  const stack = options.stack === undefined ? given : await readStack(options.stack);
-  if (stack === null) {
-    throw new InputError('missing', 'Say which front: --stack FILE, or --workshop FILE --camera NAME.', { path: '--stack' });
-  }
+export async function frontCommand(options: FrontOptions, given: CameraOfWorkshop | null = null): Promise<Answer> {
+  const stack = await chosenStack(options, given);
   const { question, notes } = whatIf(stack.question, options);
-  const marginMm = options.margin === undefined ? 0 : length(options.margin, '--margin');
-  const cutters = chosenCutters(options.cutters);
+  const front = options.stack === undefined ? given?.record.front : undefined;
+  const marginMm = options.margin === undefined ? (front?.marginMm ?? 0) : length(options.margin, '--margin');
+  const cutters = chosenCutters(options.cutters ?? front?.cutters);
   const report = frontReport(question, {
     marginMm,
     columns: VIEW_COLUMNS,
@@ -197,6 +220,7 @@ export async function frontCommand(options: FrontOptions, given: FrontStack | nu
     ...(cutters === undefined ? {} : { cutters }),
   });
   const seen = transmissionAt(question, stack.points);
+  const parts = frontParts(question, options, report.clearCircleMm);
   const files = await writeMaps(question, report, options);
   return {
     json: {
@@ -227,19 +251,22 @@ export async function frontCommand(options: FrontOptions, given: FrontStack | nu
         falloffStops: corner.falloffStops,
         clippingLayer: corner.clippingLayer,
       })),
+      holeDiameterMm: 'diameterMm' in question.hole ? question.hole.diameterMm : null,
       dimmedShare: report.dimmedShare,
       imageCircleMm: report.clearCircleMm,
+      ...Object.fromEntries(parts.map((part) => [part.name, part.json])),
       files,
     },
     text: [
       ...report.sentences,
       ...(report.needs.length === 0 ? [] : ['', layerTable(question, report, marginMm, cutters)]),
       ...(seen.length === 0 ? [] : ['', pointTable(seen)]),
+      ...parts.flatMap((part) => ['', part.text]),
     ].join('\n'),
     csv: csv(
       ['xMm', 'yMm', 'transmission', 'plateShare', 'falloffStops', 'clippingLayer'],
       seen.map((one) => [one.point.xMm, one.point.yMm, one.transmissionShare, one.plateShare, one.falloffStops, one.clippingLayer]),
     ),
-    notes: [...notes, ...files.map((file) => `Written: ${file}`)],
+    notes: [...stack.notes, ...notes, ...files.map((file) => `Written: ${file}`)],
   };
 }

@@ -114,6 +114,13 @@ export type { FrontHole } from './front/hole.ts';
 export type { Bevel, Layer, LayerFace, LayerTolerance, Opening } from './front/layer.ts';
 export { clearHalfWidthMm, clippingOfLiftMm, flatWedgeAlarmMm, gauge } from './front/gauge.ts';
 export type { Gauge, GaugePoint, GaugeQuestion } from './front/gauge.ts';
+export { sightingPins, viewLines, wireFrame } from './front/finder.ts';
+export type { BoxFaces, BoxPoint, SightingPins, ViewLine, ViewLines, WireFrame } from './front/finder.ts';
+export { cutOffAngleRad, thickestEdgeMm } from './front/plate-limit.ts';
+export { imageOverlaps, septum } from './front/several-holes.ts';
+export type { HoleInBoard, ImageOverlap, Septum, SeptumQuestion } from './front/several-holes.ts';
+export { toleranceAnswer } from './front/tolerances.ts';
+export type { ToleranceAnswer, ToleranceEffect, TolerancePart } from './front/tolerances.ts';
 export { plateSeat } from './front/seat.ts';
 export type { Seat, SeatQuestion } from './front/seat.ts';
 export { DEFAULT_OVERLAP_MM, DEFAULT_PLAY_MM, openSpareMm, pivotLever, slidingShutter, swingingFlap } from './front/shutter.ts';
@@ -293,7 +300,9 @@ export type {
   ExposureRecord,
   FilmRecord,
   FilmSheetRecord,
+  FrontRecord,
   HolderRecord,
+  LayerRecord,
   MountingRecord,
   PassFigures,
   PassRecord,
@@ -314,6 +323,8 @@ export type { OwnFilmHead } from './log/own-film.ts';
 export { passFromReading, plateFrame } from './log/pass.ts';
 export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
 export { lightOfCamera } from './log/camera-light.ts';
+export { frontOf } from './log/front-of.ts';
+export type { FrontOfCamera } from './log/front-of.ts';
 export {
   cameraOf,
   filmOf,

@@ -30,12 +30,12 @@ export interface Bevel {
 /** How far the real part may be off, each ±. */
 export interface LayerTolerance {
   /** In width over all, diameter. */
-  readonly openingMm?: number;
+  readonly openingMm?: number | undefined;
   /** In x and y. */
-  readonly shiftMm?: number;
+  readonly shiftMm?: number | undefined;
   /** Of the layer along the axis. */
-  readonly placeMm?: number;
-  readonly thicknessMm?: number;
+  readonly placeMm?: number | undefined;
+  readonly thicknessMm?: number | undefined;
 }
 
 export interface Layer {

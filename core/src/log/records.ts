@@ -59,6 +59,56 @@ export const mountingSchema = z.looseObject({
   mountedAt: time(),
 });
 
+const bevelRecord = () => z.looseObject({ face: z.enum(['near', 'far']), angleRad: angleRad().optional(), depthMm: depthMm().optional() });
+
+/** A layer before or behind the hole, as a maker measures it; what is not measured yet is left out. */
+export const layerSchema = z.looseObject({
+  id: id(),
+  name: word(),
+  /** Which side of the hole it stands on. */
+  side: z.enum(['front', 'behind']),
+  /** From the hole's sharp edge to the nearer face; negative where the layer reaches past the hole. */
+  distanceMm: placeMm().optional(),
+  thicknessMm: depthMm().optional(),
+  /** Lengths of the other shapes stay, so that going from one shape to another and back loses nothing. */
+  opening: z
+    .looseObject({
+      shape: z.enum(['circle', 'rectangle', 'slot', 'polygon']),
+      diameterMm: lengthMm().optional(),
+      widthMm: lengthMm().optional(),
+      heightMm: lengthMm().optional(),
+      cornerRadiusMm: depthMm().optional(),
+      pointsMm: z.array(z.tuple([placeMm(), placeMm()])).max(10_000).optional(),
+    })
+    .optional(),
+  bevels: z.array(bevelRecord()).max(2).optional(),
+  /** Off the axis of the hole, seen from the film side. */
+  shift: z.looseObject({ xMm: placeMm().optional(), yMm: placeMm().optional() }).optional(),
+  rotationRad: angleRad().optional(),
+  /** Each ±. */
+  tolerance: z
+    .looseObject({
+      openingMm: depthMm().optional(),
+      shiftMm: depthMm().optional(),
+      placeMm: depthMm().optional(),
+      thicknessMm: depthMm().optional(),
+    })
+    .optional(),
+  typed: typed().optional(),
+});
+
+/** Everything the light passes before and behind the hole. */
+export const frontSchema = z.looseObject({
+  layers: z.array(layerSchema).max(200).default([]),
+  /** Room to be left all round. */
+  marginMm: depthMm().optional(),
+  /** Names of lists, or sizes as on the shank. */
+  cutters: text().optional(),
+  /** Where the sharp edge of the plate looks. */
+  sharpEdge: z.enum(['film', 'scene']).optional(),
+  typed: typed().optional(),
+});
+
 export const cameraSchema = z.looseObject({
   id: id(),
   name: word(),
@@ -69,7 +119,7 @@ export const cameraSchema = z.looseObject({
   frame: sizeMm().optional(),
   /** Size the film or paper is cut to. */
   cutSize: sizeMm().optional(),
-  filmPlane: z.looseObject({ kind: z.literal('flat') }).optional(),
+  filmPlane: z.looseObject({ kind: z.enum(['flat', 'cylinder', 'can']) }).optional(),
   /** From the hole's sharp edge to the film. */
   focalLengthMm: lengthMm().optional(),
   /** Hole against the middle of the frame, seen from the film side, x right, y up. */
@@ -82,6 +132,7 @@ export const cameraSchema = z.looseObject({
   filmThicknessMm: depthMm().optional(),
   /** Sharp edge in front of the inner face of the front board; negative: behind it. */
   plateSeatMm: placeMm().optional(),
+  front: frontSchema.optional(),
   wavelengthNm: z.number().gte(200).lte(1200).optional(),
   /** `null`: infinitely far. */
   objectDistanceMm: z.number().gt(0).lte(1e12).nullable().optional(),

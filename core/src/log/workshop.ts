@@ -9,6 +9,8 @@ import type {
   exposureSchema,
   figuresSchema,
   filmSchema,
+  frontSchema,
+  layerSchema,
   mountingSchema,
   passSchema,
   plateSchema,
@@ -47,6 +49,8 @@ export type Draft<T> = T extends Scalar
 export type Workshop = Frozen<z.output<typeof workshopSchema>>;
 export type CameraRecord = Frozen<z.output<typeof cameraSchema>>;
 export type MountingRecord = Frozen<z.output<typeof mountingSchema>>;
+export type FrontRecord = Frozen<z.output<typeof frontSchema>>;
+export type LayerRecord = Frozen<z.output<typeof layerSchema>>;
 export type PlateRecord = Frozen<z.output<typeof plateSchema>>;
 export type PassRecord = Frozen<z.output<typeof passSchema>>;
 export type PassFigures = Frozen<z.output<typeof figuresSchema>>;

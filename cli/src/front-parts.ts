@@ -1,0 +1,256 @@
+/** What else `camerawright front` prints: gauge, aiming, tolerances, seat and shutters, several holes. */
+import {
+  InputError,
+  distanceFromFootMm,
+  filmAngleRad,
+  formatNumber,
+  frameCorners,
+  gauge,
+  imageOverlaps,
+  parseLength,
+  pivotLever,
+  plateSeat,
+  radToDegrees,
+  septum,
+  sightingPins,
+  slidingShutter,
+  swingingFlap,
+  thickestEdgeMm,
+  toleranceAnswer,
+  viewLines,
+  wireFrame,
+} from '#core';
+import type { FrontQuestion } from '#core';
+import { table } from './printing.ts';
+
+export interface FrontPartOptions {
+  readonly gauge?: boolean;
+  readonly finder?: string | boolean;
+  readonly tolerances?: boolean;
+  readonly seed?: string;
+  readonly trials?: string;
+  readonly plateLoss?: string;
+  readonly seat?: string;
+  readonly slide?: string;
+  readonly flap?: string;
+  readonly lever?: string;
+  readonly holes?: string;
+}
+
+export interface Part {
+  readonly name: string;
+  readonly json: unknown;
+  readonly text: string;
+}
+
+function two(value: number): string {
+  return formatNumber(value, { digits: 2 });
+}
+
+function degrees(angleRad: number): string {
+  return `${formatNumber(radToDegrees(angleRad), { digits: 1 })}°`;
+}
+
+/** `opening=10 plate=0.1`: lengths by name. */
+function named(text: string, option: string, needed: readonly string[], further: readonly string[]): Record<string, number> {
+  const found: Record<string, number> = {};
+  for (const part of text.split(/[\s;]+(?=[a-z-]+=)/i).map((one) => one.trim()).filter((one) => one !== '')) {
+    const [name = '', value] = part.split('=');
+    if (value === undefined || ![...needed, ...further].includes(name)) {
+      throw new InputError('not-understood', `${option} "${part}" was not understood. It takes ${[...needed, ...further].map((one) => `${one}=…`).join(' ')}, lengths in mm.`, {
+        path: option,
+        got: part,
+        expected: [...needed, ...further].join(', '),
+      });
+    }
+    found[name] = parseLength(value, { defaultUnit: 'mm', path: `${option} ${name}` }).mm;
+  }
+  const missing = needed.find((name) => found[name] === undefined);
+  if (missing === undefined) return found;
+  throw new InputError('missing', `${option} still needs ${missing}=…, in mm.`, { path: option, expected: needed.join(', ') });
+}
+
+/** The fields that were given, under the core's names. */
+function renamed(values: Readonly<Record<string, number>>, names: Readonly<Record<string, string>>): Record<string, number> {
+  return Object.fromEntries(Object.entries(values).map(([name, value]) => [names[name] ?? name, value]));
+}
+
+function gaugePart(question: FrontQuestion): Part {
+  const { camera, hole } = question;
+  const heightMm = Math.max(...question.layers.map(({ nearMm, farMm }) => Math.max(nearMm, farMm)), 2) + 2;
+  const holeDiameterMm = 'diameterMm' in hole ? hole.diameterMm : 2 * Math.max(...hole.loopsMm.flat().map(({ xMm, yMm }) => Math.hypot(xMm, yMm)));
+  const { xMm, yMm } = camera.holeShift;
+  const farthest = {
+    horizontal: camera.frame.widthMm / 2 + Math.abs(xMm),
+    vertical: camera.frame.heightMm / 2 + Math.abs(yMm),
+    diagonal: Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => distanceFromFootMm(camera, corner))),
+  };
+  const gauges = Object.entries(farthest).map(([plane, farthestFilmMm]) => ({
+    plane,
+    ...gauge({ focalLengthMm: camera.focalLengthMm, holeDiameterMm, farthestFilmMm, heightMm }),
+  }));
+  return {
+    name: 'gauge',
+    json: gauges,
+    text: [
+      table(
+        ['gauge', 'angle', 'tip, mm', 'cut at, mm', 'top, mm', 'height, mm'],
+        gauges.map((one) => [one.plane, degrees(one.angleRad), two(one.tipWidthMm), two(one.tipHeightMm), two(one.topWidthMm), two(one.heightMm)]),
+      ),
+      gauges[2]?.reading ?? '',
+    ].join('\n'),
+  };
+}
+
+function finderPart(question: FrontQuestion, given: string | true): Part {
+  const { camera } = question;
+  const of = given === true ? {} : named(given, '--finder', [], ['eye', 'up', 'right', 'object', 'width', 'height', 'behind']);
+  const faces = {
+    outsideWidthMm: of['width'] ?? camera.frame.widthMm + 30,
+    outsideHeightMm: of['height'] ?? camera.frame.heightMm + 30,
+    behindFilmMm: of['behind'] ?? 0,
+  };
+  const lines = viewLines(camera, faces);
+  const wire = wireFrame(camera, {
+    eyeDistanceMm: of['eye'] ?? camera.focalLengthMm,
+    eyeXMm: of['right'] ?? 0,
+    eyeYMm: of['up'] ?? 0,
+    ...(of['object'] === undefined ? {} : { objectDistanceMm: of['object'] }),
+  });
+  const all = [...lines.top, ...lines.side];
+  return {
+    name: 'finder',
+    json: { viewLines: lines, pins: sightingPins(camera, faces), wireFrame: wire },
+    text: [
+      table(
+        ['view line', 'angle', 'from across', 'forward', 'to across', 'forward'],
+        all.map((line) => [line.name, degrees(line.angleRad), two(line.from.acrossMm), two(line.from.forwardMm), two(line.to.acrossMm), two(line.to.forwardMm)]),
+      ),
+      `Wire frame ${two(wire.eyeDistanceMm)} mm before the eye: ${two(wire.widthMm)} × ${two(wire.heightMm)} mm, its middle ${two(wire.centerXMm)} mm right and `
+        + `${two(wire.centerYMm)} mm up of the axis through the eye; parallax ${two(wire.parallaxXMm)}, ${two(wire.parallaxYMm)} mm.`,
+    ].join('\n'),
+  };
+}
+
+/** mulberry32: a seed gives the same builds everywhere. */
+function seeded(seed: number): () => number {
+  let state = seed | 0;
+  return () => {
+    state = (state + 0x6d2b79f5) | 0;
+    let t = Math.imul(state ^ (state >>> 15), 1 | state);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+}
+
+function whole(text: string | undefined, option: string, usual: number): number {
+  if (text === undefined) return usual;
+  const value = Number(text);
+  if (Number.isInteger(value) && value >= 0) return value;
+  throw new InputError('not-understood', `${option} "${text}" is not a whole number.`, { path: option, got: text });
+}
+
+function tolerancePart(question: FrontQuestion, options: FrontPartOptions): Part {
+  const answer = toleranceAnswer(question, seeded(whole(options.seed, '--seed', 1)), whole(options.trials, '--trials', 10_000));
+  const corners = Object.entries(answer.cornerClipShare).map(([corner, share]) => [corner, `${formatNumber(100 * share, { digits: 1 })} %`]);
+  const first = answer.effects[0];
+  return {
+    name: 'tolerances',
+    json: answer,
+    text: [
+      `A corner clips in ${formatNumber(100 * answer.clipShare, { digits: 1 })} % of ${answer.trials} builds. To spare: as drawn ${two(answer.nominalSpareMm)} mm, worst case `
+        + `${two(answer.worstSpareMm)} mm, root-sum-square ${two(answer.rootSumSquareSpareMm)} mm, 95 of 100 builds ${two(answer.spareOf95Mm)} mm or more.`,
+      first === undefined ? 'No layer states a tolerance yet.' : `What matters most: ${first.layer}, ${first.part} ± ${two(first.limitMm)} mm takes ${two(first.effectMm)} mm.`,
+      table(['corner', 'clips'], corners),
+    ].join('\n'),
+  };
+}
+
+function platePart(question: FrontQuestion, lossText: string): Part {
+  const lossStops = Number(lossText.replace(',', '.'));
+  const { camera, hole } = question;
+  if (!('diameterMm' in hole)) throw new InputError('unsupported', '--plate-loss is for a round hole.', { path: '--plate-loss' });
+  const angleRad = Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => filmAngleRad(camera, corner)));
+  const edgeMm = thickestEdgeMm({ diameterMm: hole.diameterMm, angleRad, lossStops });
+  return {
+    name: 'plate',
+    json: { lossStops, angleRad, thickestEdgeMm: edgeMm },
+    text: `For at most ${formatNumber(lossStops)} stop in the corner the edge of the hole may be ${formatNumber(edgeMm, { digits: 3 })} mm thick; the sheet itself is the worst case, a dimpled and sanded edge is thinner.`,
+  };
+}
+
+function fieldTable(of: object): string {
+  return table(
+    ['measure', 'value'],
+    Object.entries(of).map(([name, value]) => [
+      name.replace(/Mm$|Rad$/, '').replace(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`),
+      name.endsWith('Rad') ? degrees(value as number) : Array.isArray(value) ? value.map((one) => two(one as number)).join(', ') : value === null ? '' : `${two(value as number)} mm`,
+    ]),
+  );
+}
+
+function holesPart(question: FrontQuestion, text: string, imageCircleMm: number | null): Part {
+  const places = text.split(';').map((pair) => {
+    const [x, y, ...more] = pair.split(',').map((one) => parseLength(one, { defaultUnit: 'mm', path: '--holes' }).mm);
+    if (x === undefined || y === undefined || more.length > 0) {
+      throw new InputError('not-understood', `--holes "${pair}" was not understood. Give x,y;x,y in mm.`, { path: '--holes', got: pair });
+    }
+    return { xMm: x, yMm: y };
+  });
+  const { camera, hole } = question;
+  const diameterMm = 'diameterMm' in hole ? hole.diameterMm : 0.3;
+  const circle = imageCircleMm ?? 2 * Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => distanceFromFootMm(camera, corner)));
+  const overlaps = imageOverlaps(places.map((place) => ({ place, diameterMm })), circle);
+  const sorted = places.map(({ xMm }) => xMm).sort((a, b) => a - b);
+  const septa = sorted.slice(1).map((second, i) =>
+    septum({
+      focalLengthMm: camera.focalLengthMm,
+      firstHoleMm: sorted[i] as number,
+      secondHoleMm: second,
+      holeDiameterMm: diameterMm,
+      firstFrameEdgeMm: (sorted[i] as number) - camera.frame.widthMm / 2,
+      secondFrameEdgeMm: second + camera.frame.widthMm / 2,
+    }),
+  );
+  return {
+    name: 'holes',
+    json: { imageCircleMm: circle, overlaps, septa },
+    text: [
+      table(['holes', 'images overlap, mm', 'area, mm²'], overlaps.map((one) => [`${one.first + 1} and ${one.second + 1}`, two(one.overlapWidthMm), two(one.overlapMm2)])),
+      ...septa.map((one) => `Septum at x = ${two(one.placeMm)} mm, ${two(one.lengthMm)} mm long from the film; ${two(one.gapToBoardMm)} mm may stay open before the board.`),
+    ].join('\n'),
+  };
+}
+
+/** The parts asked for, in the order of the job. */
+export function frontParts(question: FrontQuestion, options: FrontPartOptions, imageCircleMm: number | null): Part[] {
+  const parts: Part[] = [];
+  if (options.gauge === true) parts.push(gaugePart(question));
+  if (options.tolerances === true) parts.push(tolerancePart(question, options));
+  if (options.plateLoss !== undefined) parts.push(platePart(question, options.plateLoss));
+  if (options.seat !== undefined) {
+    const names = { opening: 'boardOpeningMm', plate: 'plateThicknessMm', glue: 'glueThicknessMm', land: 'landMm', clearance: 'glueClearanceMm', below: 'belowSurfaceMm', board: 'boardThicknessMm' };
+    const given = renamed(named(options.seat, '--seat', ['opening', 'plate'], ['glue', 'land', 'clearance', 'below', 'board']), names);
+    const seat = plateSeat(given as unknown as Parameters<typeof plateSeat>[0]);
+    parts.push({ name: 'seat', json: seat, text: fieldTable(seat) });
+  }
+  if (options.slide !== undefined) {
+    const given = named(options.slide, '--slide', ['opening', 'clear', 'thickness'], ['opening-across', 'clear-across', 'play', 'overlap', 'not-home', 'grip', 'proud']);
+    const across = { 'opening-across': given['opening'] as number, 'clear-across': given['clear'] as number, ...given };
+    const names = {
+      opening: 'openingAlongMm', 'opening-across': 'openingAcrossMm', clear: 'clearAlongMm', 'clear-across': 'clearAcrossMm', thickness: 'slideThicknessMm',
+      play: 'playMm', overlap: 'overlapMm', 'not-home': 'notHomeMm', grip: 'railGripMm', proud: 'holeProudMm',
+    };
+    const slide = slidingShutter(renamed(across, names) as unknown as Parameters<typeof slidingShutter>[0]);
+    parts.push({ name: 'slide', json: slide, text: fieldTable(slide) });
+  }
+  const swing = { opening: 'openingMm', clear: 'clearMm', pivot: 'pivotDistanceMm', overlap: 'overlapMm' };
+  for (const [name, text, make] of [['flap', options.flap, swingingFlap], ['lever', options.lever, pivotLever]] as const) {
+    if (text === undefined) continue;
+    const made = make(renamed(named(text, `--${name}`, ['opening', 'clear', 'pivot'], ['overlap']), swing) as unknown as Parameters<typeof swingingFlap>[0]);
+    parts.push({ name, json: made, text: fieldTable(made) });
+  }
+  if (options.holes !== undefined) parts.push(holesPart(question, options.holes, imageCircleMm));
+  if (options.finder !== undefined && options.finder !== false) parts.push(finderPart(question, options.finder));
+  return parts;
+}
