@@ -52,6 +52,7 @@ export {
   colourFilter,
   filmLight,
   filmResponse,
+  lightColourStops,
   lightSource,
   likelyResponse,
   responseFromCsv,
@@ -251,6 +252,10 @@ export { endOfLight, readingsCourse, skyCourse, steadyCourse } from './exposure/
 export type { CourseKind, LightCourse, LightReading } from './exposure/light-course.ts';
 export { EVIDENCE_WORDS, alternateTimes, correctedTimeS, effectiveTimeS, reciprocity } from './exposure/reciprocity.ts';
 export type { Correction } from './exposure/reciprocity.ts';
+export { allowedShake, walker } from './exposure/motion.ts';
+export type { ShakeAnswer, ShakeQuestion, WalkerAnswer, WalkerQuestion } from './exposure/motion.ts';
+export { preFlash } from './exposure/pre-flash.ts';
+export type { PreFlashPlan, PreFlashQuestion } from './exposure/pre-flash.ts';
 export { patchValues } from './exposure/scan-patches.ts';
 export { SCENES, SCENE_SOURCE, findScene, sceneEv } from './exposure/scenes.ts';
 export type { Lighting, Scene } from './exposure/scenes.ts';
@@ -271,6 +276,8 @@ export type {
   StepTestQuestion,
   StripReading,
 } from './exposure/step-test.ts';
+export { clockDigits, differenceStops, timerState } from './exposure/timer.ts';
+export type { TimerQuestion, TimerState } from './exposure/timer.ts';
 
 // sheets
 export { JOINTS, SHUTTERS, planOf } from './sheets/plan.ts';

@@ -258,3 +258,32 @@ export function responseFromCsv(text: string, title: string): FilmResponse {
   }
   return { id: null, title, points, generic: false, source: 'the maker’s own' };
 }
+
+const EYE = asPoints(spectra.eye.points);
+
+/** How much a film makes of a light of one illuminance: its own response over the eye's. */
+function worth(source: LightSourceId, response: readonly SpectrumPoint[]): number {
+  const power = SPECTRA.get(lightSource(source).id) as readonly SpectrumPoint[];
+  let film = 0;
+  let eye = 0;
+  for (let at = 300; at <= 780; at += STEP_NM) {
+    const share = interpolated(power, at);
+    film += share * interpolated(response, at);
+    eye += share * interpolated(EYE, at);
+  }
+  return film / eye;
+}
+
+/**
+ * What the colour of a light does to a film or paper: how much less it makes of the same illuminance than of daylight,
+ * for which its speed holds, stops; positive = the light is worth less and the time grows.
+ *   log2[(∫D·R / ∫D·V) / (∫L·R / ∫L·V)]
+ * Valid: a meter that sees like the eye; the film's curve as given (generic ones about ±15 nm).
+ * @throws InputError unknown-name
+ * @source cie-illuminants
+ * @source cie-v1924
+ */
+export function lightColourStops(question: { readonly source: LightSourceId; readonly response: FilmResponse }): number {
+  const { points } = question.response;
+  return Math.log2(worth('daylight', points) / worth(question.source, points));
+}
