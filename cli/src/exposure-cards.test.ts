@@ -83,3 +83,37 @@ describe('tables that a person wrote', () => {
     );
   });
 });
+
+describe('beside the camera', () => {
+  const call = async (...args: string[]): Promise<{ code: number; json: Record<string, unknown>; err: string }> => {
+    const out: string[] = [];
+    const err: string[] = [];
+    const code = await runCommandLine(['exposure', ...args, '--json'], { out: (text) => void out.push(text), err: (text) => void err.push(text) });
+    return { code, json: out.length === 0 ? {} : (JSON.parse(out.join('')) as Record<string, unknown>), err: err.join('') };
+  };
+
+  test('walker, shake, flash, alarm', async () => {
+    const passer = await call('walker', '--exposure-s', '60', '--focal-mm', '100', '--frame', '120x95', '--distance', '5 m');
+    expect(passer.json['timeInFrameS']).toBeCloseTo(6500 / 1400, 9);
+    expect((await call('shake', '--diameter-um', '400', '--focal-mm', '100', '--shaken-s', '1', '--exposure-s', '60')).json['allowedMm']).toBeNull();
+    expect((await call('flash', '--threshold-s', '4', '--share', '0.5')).json['flashS']).toBe(2);
+    const alarm = await call('alarm', '--exposure-s', '600', '--started', '2026-06-21T19:00:00+02:00', '--count-s', '5');
+    expect(alarm.json['closesAt']).toBe('2026-06-21T17:10:05.000Z');
+    expect(alarm.json['calendar']).toContain('DTSTART:20260621T171000Z');
+    expect((await call('walker', '--exposure-s', '60')).err).toContain('--focal-mm');
+    expect((await call('alarm', '--exposure-s', '60', '--started', 'noon')).code).toBe(2);
+  });
+
+  test('an EV at another speed, the part of the frame, the colour of the light, the step of the bracket', async () => {
+    const hole = ['--f-number', '250', '--film', 'HP5 Plus'];
+    const plain = await call(...hole, '--ev', '10');
+    expect((await call(...hole, '--ev', '12', '--ev-iso', '400')).json['meteredS']).toBeCloseTo(plain.json['meteredS'] as number, 9);
+    const corner = await call(...hole, '--ev', '10', '--frame', '120x90', '--focal-mm', '75', '--part', 'corner');
+    expect((corner.json['meteredS'] as number) / (plain.json['meteredS'] as number)).toBeCloseTo(4, 9);
+    expect((await call(...hole, '--ev', '10', '--part', 'corner')).err).toContain('--frame WxH --focal-mm F');
+    const lamp = await call(...hole, '--ev', '6', '--light-colour', 'incandescent');
+    expect((lamp.json['chain'] as { name: string }[]).map(({ name }) => name)).toContain('light colour');
+    expect((await call(...hole, '--ev', '6', '--bracket', '1')).json['bracketStops']).toBe(1);
+    expect((await call(...hole, '--metered-s', '1', '--metered-f-number', '22', '--meter-reading', 'sideways')).code).toBe(2);
+  });
+});

@@ -15,7 +15,7 @@ import {
 import type { BoardPlace, CardMaterial, ClassBoard, Film, Workshop } from '#core';
 import { readWorkshopFile } from '#io/node';
 import type { Answer } from './answer.ts';
-import { given, holeOf, lightOf, read } from './exposure-reading.ts';
+import { falloffOf, given, holeOf, lightOf, read } from './exposure-reading.ts';
 import type { ExposureOptions } from './exposure-reading.ts';
 import { csv, table } from './printing.ts';
 import { readTable, readText } from './tables.ts';
@@ -99,7 +99,7 @@ function rulesOf(options: ExposureOptions) {
   const stops = read(options.filterStops, '--filter-stops');
   return given({
     filterFactor: read(options.filterFactor, '--filter-factor') ?? (stops === undefined ? undefined : 2 ** stops),
-    falloffStops: read(options.falloffStops, '--falloff-stops'),
+    falloffStops: falloffOf(options),
     bareHole: options.bareHole,
     handReactionS: read(options.handS, '--hand-s'),
   });

@@ -8,6 +8,8 @@ import { cameraOfWorkshop } from './camera-choice.ts';
 import type { CameraOptions } from './camera-choice.ts';
 import { boardCommand, cardCommand } from './exposure-cards.ts';
 import type { BoardOptions, CardOptions } from './exposure-cards.ts';
+import { alarmCommand, flashCommand, shakeCommand, walkerCommand } from './exposure-field.ts';
+import type { AlarmOptions, FlashOptions, ShakeOptions, WalkerOptions } from './exposure-field.ts';
 import type { ExposureOptions } from './exposure-reading.ts';
 import { filmCommand, givenCommand, keepFilm } from './exposure-keeping.ts';
 import type { FilmOptions, GivenOptions, Loaded } from './exposure-keeping.ts';
@@ -42,7 +44,12 @@ async function withCameraOf<Options extends ExposureOptions & CameraOptions>(
   const camera = chosen?.record ?? null;
   const films = ownFilms(workshop);
   const own = films.map(({ film }) => film);
-  const filled: Filled = camera === null || hasHole(options) ? {} : holeOfCamera(camera, workshop);
+  const filled: Filled = {
+    ...(camera === null ? {} : boxOf(camera)),
+    ...(camera === null || hasHole(options) ? {} : holeOfCamera(camera, workshop)),
+    ...(options.focalMm === undefined ? {} : { focalMm: options.focalMm }),
+    ...(options.frame === undefined ? {} : { frame: options.frame }),
+  };
   if (options.film !== undefined) {
     const wanted = options.film.trim().toLowerCase();
     const known = films.find(({ film }) => film.name.toLowerCase() === wanted);
@@ -50,6 +57,15 @@ async function withCameraOf<Options extends ExposureOptions & CameraOptions>(
   }
   const loaded = camera === null ? null : filmOf(camera, workshop);
   return { options: { ...options, ...filled, ...ownSpeed(options, loaded) }, film: loaded?.film ?? null, own, workshop, camera };
+}
+
+/** Frame, focal length and hole shift of a camera, for the part of the frame that matters. */
+function boxOf({ frame, focalLengthMm, holeShift }: CameraRecord): Filled {
+  return {
+    ...(frame?.widthMm === undefined || frame.heightMm === undefined ? {} : { frame: `${frame.widthMm}x${frame.heightMm}` }),
+    ...(focalLengthMm === undefined ? {} : { focalMm: String(focalLengthMm) }),
+    holeShift: `${holeShift?.xMm ?? 0},${holeShift?.yMm ?? 0}`,
+  };
 }
 
 /** The hole of a camera as options: as measured, else as typed. */
@@ -84,6 +100,7 @@ function holeOptions(command: Command): Command {
 function lightOptions(command: Command): Command {
   return command
     .option('--ev <ev>', 'light as EV at ISO 100')
+    .option('--ev-iso <S>', 'the EV was read at this speed instead')
     .option('--scene <words>', 'light in words, from the published table')
     .option('--lighting <side>', 'front, side or back, with a scene in direct sun')
     .option('--lux <E>', 'illuminance, lux')
@@ -91,6 +108,7 @@ function lightOptions(command: Command): Command {
     .option('--metered-s <t>', "seconds read at --metered-f-number, at the film's speed")
     .option('--metered-f-number <N>', 'f-number of the reading')
     .option('--metered-iso <S>', "speed the meter was set to, if not the film's")
+    .option('--meter-reading <kind>', 'reflected or incident')
     .option('--mark', 'the metered f-number is a mark on a dial (22 stands for 22.63)')
     .option('--light-uncertainty <u>', 'standard uncertainty of the light, stops');
 }
@@ -100,6 +118,8 @@ function wayOptions(command: Command): Command {
     .option('--filter-factor <F>', 'filter factor')
     .option('--filter-stops <s>', 'filter, stops')
     .option('--falloff-stops <s>', 'falloff to the part of the frame that matters, stops')
+    .option('--part <part>', 'part of the frame that matters: behind the hole, middle, half-way, corner, or x,y in mm')
+    .option('--frame <WxH>', 'image area, mm, for --part')
     .option('--bare-hole', 'apply the constant of a bare hole (0.27 stop)')
     .option('--hand-s <t>', 'reaction of the hand on the shutter, s');
 }
@@ -119,6 +139,9 @@ export function registerExposure(program: Command, print: Print): void {
     wayOptions(lightOptions(holeOptions(exposure)))
       .option('--film <name>', 'film or paper (--list-films lists them)')
       .option('--iso <S>', 'film speed or exposure index')
+      .option('--light-colour <c>', 'daylight, sunlight, incandescent or tungsten: for paper and ortho film')
+      .option('--response <r>', 'colour response, if not the likely one of the film: panchromatic, orthochromatic, blue-paper, variable-contrast-paper, green-xray')
+      .option('--bracket <stops>', 'step of the bracket, like 0.5 or 1')
       .option('--list-films', 'list the films and papers with their sources'),
   ).action(async (options: ExposureOptions & CameraOptions & Output) => {
     if (options.listFilms === true) {
@@ -217,4 +240,51 @@ export function registerExposure(program: Command, print: Print): void {
     print(await givenCommand(loaded.options, loaded), options);
   });
   registerSky(exposure, print, { holeOptions, wayOptions, output, withCameraOf });
+
+  exposure
+    .command('walker')
+    .description('how fast somebody who walks through the picture vanishes')
+    .option('--exposure-s <t>', 'how long the shutter is open, s')
+    .option('--focal-mm <f>', 'focal length, mm')
+    .option('--frame <WxH>', 'image area, mm')
+    .option('--distance <d>', 'how far away he walks, like 5 m')
+    .option('--speed <v>', 'm/s (1.4 unless given)')
+    .option('--width <w>', 'how wide he is, mm (500 unless given)')
+    .option('--brighter-stops <s>', 'brighter than what is behind, stops; negative: darker (-2 unless given)')
+    .option('--count <n>', 'how many pass')
+    .option('--stands-s <t>', 'seconds that each stands still')
+    .option('--json', 'one JSON document')
+    .action((options: WalkerOptions & Output) => print(walkerCommand(options), options));
+
+  exposure
+    .command('shake')
+    .description('how much a camera may move before it costs more than the hole does')
+    .option('--diameter-um <d>', 'diameter of the hole, µm')
+    .option('--focal-mm <f>', 'focal length, mm')
+    .option('--wavelength-nm <w>', 'wavelength, nm (550 unless given)')
+    .option('--lever <l>', 'from where the camera turns to where the movement is felt, mm (100 unless given)')
+    .option('--shaken-s <t>', 'how long it shakes, s')
+    .option('--exposure-s <t>', 'how long the shutter is open, s')
+    .option('--json', 'one JSON document')
+    .action((options: ShakeOptions & Output) => print(shakeCommand(options), options));
+
+  exposure
+    .command('flash')
+    .description('how long to flash a paper before the picture, and what it does')
+    .option('--threshold-s <t>', 'shortest flash that leaves a grey, s')
+    .option('--share <q>', 'flash as a share of that, 0.1 to 0.9 (0.7 unless given)')
+    .option('--range-stops <r>', 'range of the paper, stops (3.3 unless given)')
+    .option('--json', 'one JSON document')
+    .action((options: FlashOptions & Output) => print(flashCommand(options), options));
+
+  exposure
+    .command('alarm')
+    .description('the closing time as a calendar file (ICS) on standard output')
+    .option('--exposure-s <t>', 'how long the shutter is open, s')
+    .option('--started <time>', 'when it was opened, ISO 8601 with offset (now unless given)')
+    .option('--count-s <t>', 'count before opening, s')
+    .option('--title <text>', 'what the calendar says')
+    .option('--warning-min <m>', 'rings so many minutes before as well')
+    .option('--json', 'one JSON document')
+    .action(async (options: AlarmOptions & Output) => print(await alarmCommand(options), options));
 }

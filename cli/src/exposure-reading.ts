@@ -1,6 +1,17 @@
 /** What the options of `camerawright exposure` mean: numbers, the hole, the light, as the maker wrote them. */
-import { InputError, holeStop, parseLength } from '#core';
-import type { Light, Lighting } from '#core';
+import {
+  FRAME_PARTS,
+  InputError,
+  filmResponse,
+  holeStop,
+  lightSource,
+  likelyResponse,
+  parseLength,
+  partFalloffStops,
+  requirePositive,
+} from '#core';
+import type { ExposureQuestion, Film, FramePart, Light, Lighting } from '#core';
+import { parseFrame } from './camera-choice.ts';
 
 /** As the maker wrote them: every value still text. */
 export interface ExposureOptions {
@@ -35,6 +46,22 @@ export interface ExposureOptions {
   readonly falloffStops?: string;
   readonly bareHole?: boolean;
   readonly handS?: string;
+  /** Speed at which `ev` was read; left out: 100. */
+  readonly evIso?: string;
+  /** reflected or incident. */
+  readonly meterReading?: string;
+  /** daylight, sunlight, incandescent or tungsten. */
+  readonly lightColour?: string;
+  /** Colour response; left out: the likely one of the film. */
+  readonly response?: string;
+  /** Step of the bracket, stops. */
+  readonly bracket?: string;
+  /** Part of the frame that matters: its name, or x,y in mm. */
+  readonly part?: string;
+  /** Image area, for `part`. */
+  readonly frame?: string;
+  /** x,y of the hole against the frame's middle; said by the workshop. */
+  readonly holeShift?: string;
   /** List the films instead of answering. */
   readonly listFilms?: boolean;
 }
@@ -136,6 +163,16 @@ function lightingOf(text: string | undefined): Lighting | undefined {
   });
 }
 
+function readingOf(text: string | undefined): 'reflected' | 'incident' | undefined {
+  const word = text?.trim().toLowerCase();
+  if (word === undefined || word === 'reflected' || word === 'incident') return word;
+  throw new InputError('not-understood', `--meter-reading “${text ?? ''}” was not understood. Give reflected or incident.`, {
+    path: '--meter-reading',
+    got: text,
+    expected: 'reflected or incident',
+  });
+}
+
 function meterOf(options: ExposureOptions, meteredS: string): Light {
   const fNumber = read(options.meteredFNumber, '--metered-f-number');
   if (fNumber === undefined) {
@@ -150,6 +187,7 @@ function meterOf(options: ExposureOptions, meteredS: string): Light {
     fNumber,
     ...given({
       iso: read(options.meteredIso, '--metered-iso'),
+      reading: readingOf(options.meterReading),
       isMark: options.mark,
       standardUncertaintyStops: read(options.lightUncertainty, '--light-uncertainty'),
     }),
@@ -159,7 +197,11 @@ function meterOf(options: ExposureOptions, meteredS: string): Light {
 export function lightOf(options: ExposureOptions): Light {
   const doubt = given({ standardUncertaintyStops: read(options.lightUncertainty, '--light-uncertainty') });
   const lights: Light[] = [];
-  const ev100Ev = read(options.ev, '--ev');
+  const evIso = read(options.evIso, '--ev-iso');
+  if (evIso !== undefined) requirePositive(evIso, '--ev-iso', 'ISO');
+  const evRead = read(options.ev, '--ev');
+  // the same light reads log2(S/100) higher on a meter set to S
+  const ev100Ev = evRead === undefined ? undefined : evRead - Math.log2((evIso ?? 100) / 100);
   const illuminanceLux = read(options.lux, '--lux');
   const luminanceCdPerM2 = read(options.luminance, '--luminance');
   if (ev100Ev !== undefined) lights.push({ kind: 'ev', ev100Ev, ...doubt });
@@ -190,3 +232,47 @@ export function lightOf(options: ExposureOptions): Light {
   return light;
 }
 
+
+/** The colour of the light as the film sees it. */
+export function lightColourOf(options: ExposureOptions, film: Film | null): ExposureQuestion['lightColour'] {
+  if (options.lightColour === undefined) return undefined;
+  if (film === null && options.response === undefined) {
+    throw new InputError('missing', '--light-colour needs the film, or its colour response with --response.', { path: '--response' });
+  }
+  const response = options.response === undefined && film !== null ? likelyResponse(film) : filmResponse(options.response ?? '');
+  return { source: lightSource(options.lightColour).id, response };
+}
+
+function partOf(text: string): FramePart {
+  const named = FRAME_PARTS.find((part) => part === text.trim().toLowerCase());
+  if (named !== undefined) return named;
+  const [xMm, yMm, ...more] = text.split(/[,;]\s*/).map((part) => read(part, '--part'));
+  if (xMm !== undefined && yMm !== undefined && more.length === 0) return { xMm, yMm };
+  throw new InputError('not-understood', `--part “${text}” was not understood. Give ${FRAME_PARTS.join(', ')}, or x,y in mm from the middle, seen from the film side.`, {
+    path: '--part',
+    got: text,
+  });
+}
+
+/** Falloff as given, or worked out for a part of the frame. */
+export function falloffOf(options: ExposureOptions): number | undefined {
+  const falloffStops = read(options.falloffStops, '--falloff-stops');
+  if (options.part === undefined) return falloffStops;
+  if (falloffStops !== undefined) {
+    throw new InputError('conflict', 'Give the falloff with --falloff-stops, or the part of the frame with --part, not both.', { path: '--part' });
+  }
+  if (options.frame === undefined || options.focalMm === undefined) {
+    throw new InputError('missing', '--part needs the image area and the focal length: --frame WxH --focal-mm F, or a camera of a workshop.', {
+      path: '--frame',
+    });
+  }
+  const [xMm = 0, yMm = 0] = (options.holeShift ?? '0,0').split(',').map(Number);
+  return partFalloffStops(
+    {
+      frame: parseFrame(options.frame),
+      focalLengthMm: parseLength(options.focalMm, { defaultUnit: 'mm', path: '--focal-mm' }).mm,
+      holeShift: { xMm, yMm },
+    },
+    partOf(options.part),
+  );
+}

@@ -14,7 +14,7 @@ import {
 } from '#core';
 import type { ExposureAnswer, ExposureLink, ExposureQuestion, Film } from '#core';
 import type { Answer } from './answer.ts';
-import { given, holeOf, lightOf, read } from './exposure-reading.ts';
+import { falloffOf, given, holeOf, lightColourOf, lightOf, read } from './exposure-reading.ts';
 import type { ExposureOptions, Hole } from './exposure-reading.ts';
 import { csv, table } from './printing.ts';
 
@@ -29,15 +29,18 @@ export interface Films {
 
 /** The question that the options ask. */
 export function questionOf(options: ExposureOptions, hole: Hole, films: Films): ExposureQuestion {
+  const film = options.film === undefined ? films.loaded : findFilm(options.film, films.own);
   return {
     ...hole,
     light: lightOf(options),
-    film: options.film === undefined ? films.loaded : findFilm(options.film, films.own),
+    film,
     ...given({
       iso: read(options.iso, '--iso'),
       filterFactor: read(options.filterFactor, '--filter-factor'),
       filterStops: read(options.filterStops, '--filter-stops'),
-      falloffStops: read(options.falloffStops, '--falloff-stops'),
+      falloffStops: falloffOf(options),
+      lightColour: lightColourOf(options, film),
+      bracketStops: read(options.bracket, '--bracket'),
       bareHole: options.bareHole,
       exposureIndexLearntInPinhole: options.learntInPinhole,
       handReactionS: read(options.handS, '--hand-s'),

@@ -235,6 +235,8 @@ export type {
 export { filmFrom } from './exposure/film-record.ts';
 export { FILMS, RECIPROCITY_LAWS, filmById, findFilm } from './exposure/films.ts';
 export type { ReciprocityLawNote } from './exposure/films.ts';
+export { FRAME_PARTS, partFalloffStops } from './exposure/frame-part.ts';
+export type { FramePart } from './exposure/frame-part.ts';
 export { learnFilm } from './exposure/learning.ts';
 export type { LearnQuestion, Learnt, LearntLaw, Telling, Trial, Verdict } from './exposure/learning.ts';
 export {

@@ -17,6 +17,7 @@ export interface LedgerLine {
 
 const TITLES: Readonly<Record<ExposureLink['name'], string>> = {
   light: 'Light',
+  'light colour': 'Light’s colour',
   hole: 'Hole',
   filter: 'Filter',
   falloff: 'Falloff',

@@ -1,5 +1,6 @@
 /** The words in which an exposure is asked for and answered: data only, so that every face can use them. */
 import type { Evidence, Film } from './film.ts';
+import type { FilmResponse, LightSourceId } from '../optics/film-light.ts';
 import type { Lighting } from './scenes.ts';
 
 /**
@@ -16,6 +17,8 @@ export type Light =
       readonly iso?: number;
       /** True when `fNumber` is a mark on a dial (f/22 then means 22.63); otherwise it is taken as given. */
       readonly isMark?: boolean;
+      /** Light from the subject, or light on it; left out: not said. */
+      readonly reading?: 'reflected' | 'incident';
       readonly standardUncertaintyStops?: number;
     }
   | { readonly kind: 'illuminance'; readonly illuminanceLux: number; readonly standardUncertaintyStops?: number }
@@ -48,6 +51,10 @@ export interface ExposureQuestion {
   readonly filterFactor?: number;
   /** ≥ 0 */
   readonly filterStops?: number;
+  /** The colour of the light, for a material that sees otherwise than the meter; left out or daylight: nothing. */
+  readonly lightColour?: { readonly source: LightSourceId; readonly response: FilmResponse };
+  /** Step of the bracket; left out: half or whole stops by the doubt. */
+  readonly bracketStops?: number;
   /** ≥ 0, light lost on the way to the part of the frame that matters. */
   readonly falloffStops?: number;
   /** A bare hole passes 0.27 stop more than a meter's lens constant assumes. Off unless true. */
@@ -56,7 +63,7 @@ export interface ExposureQuestion {
   readonly handReactionS?: number;
 }
 
-export type LinkName = 'light' | 'hole' | 'filter' | 'falloff' | 'bare hole' | 'speed' | 'reciprocity' | 'hand';
+export type LinkName = 'light' | 'light colour' | 'hole' | 'filter' | 'falloff' | 'bare hole' | 'speed' | 'reciprocity' | 'hand';
 
 /** One step on the way from light to seconds. The `stops` of all links add up to log2 of the corrected seconds. */
 export interface ExposureLink {

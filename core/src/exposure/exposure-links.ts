@@ -2,6 +2,7 @@
  * The links before reciprocity, each in words, in stops and with its doubt: light, filter, falloff, bare hole, speed.
  */
 import { InputError, unreachable } from '../errors.ts';
+import { lightColourStops, lightSource } from '../optics/film-light.ts';
 import type { ExposureLink, ExposureQuestion, Light } from './answer.ts';
 import { formatTime } from './duration.ts';
 import { fNumberOfMark } from './f-number.ts';
@@ -26,6 +27,14 @@ const LEAST_INDEX_HALF_STOPS = 0.5;
 const ILLUMINANCE_STOPS = 1 / 4;
 /** Judgement: a filter factor hangs on the light's colour and the film. */
 const FILTER_STOPS = 0.1;
+/** What a reading stands for. */
+const READINGS = {
+  reflected: 'Reading of the light from the subject, as if it were a mid grey',
+  incident: 'Reading of the light on the subject, whatever its own brightness',
+} as const;
+/** Judgement: the film's curve is a generic one, and lamps of a kind differ. */
+const COLOUR_FLOOR_STOPS = 0.1;
+const COLOUR_SHARE = 0.2;
 /** What a link says before its effect on the time is known. */
 export type Step = Omit<ExposureLink, 'factor' | 'timeStandardUncertaintyStops'>;
 
@@ -122,6 +131,7 @@ export function lightStep(light: Light): LightStep {
       const exact = light.isMark === true ? fNumberOfMark(light.fNumber) : light.fNumber;
       const atF1S = light.meteredS / exact ** 2;
       const at = `${formatTime(light.meteredS)} at f/${figure(light.fNumber, 4)}`;
+      const kind = light.reading === undefined ? 'Meter reading' : READINGS[light.reading];
       const mark = exact === light.fNumber ? '' : ` The mark f/${light.fNumber} stands for ${figure(exact, 5)}.`;
       return {
         step: {
@@ -129,7 +139,7 @@ export function lightStep(light: Light): LightStep {
           words: light.iso === undefined ? `${at} at the film's speed` : `${at}, ISO ${figure(light.iso)}`,
           stops: Math.log2(atF1S),
           standardUncertaintyStops: stops,
-          reason: `Meter reading, ${words}.${mark}`,
+          reason: `${kind}, ${words}.${mark}`,
         },
         stops: Math.log2(atF1S),
         iso: light.iso ?? null,
@@ -211,6 +221,23 @@ export function speedInUse(question: ExposureQuestion, light: LightStep): Speed 
       : 'Neither a film nor a speed was given; name a film or give the speed you expose at.',
     { path: 'iso', expected: 'a speed, for example 100' },
   );
+}
+
+/** What the colour of the light does; nothing in daylight, for which speeds hold. */
+export function colourSteps({ lightColour }: ExposureQuestion): Step[] {
+  if (lightColour === undefined || lightColour.source === 'daylight') return [];
+  const stops = lightColourStops(lightColour);
+  const { title } = lightSource(lightColour.source);
+  const u = Math.hypot(COLOUR_FLOOR_STOPS, COLOUR_SHARE * stops);
+  return [
+    {
+      name: 'light colour',
+      words: title,
+      stops,
+      standardUncertaintyStops: u,
+      reason: `${lightColour.response.title} against a meter that sees like the eye; ${fractionOfStop(u)}, judgement.`,
+    },
+  ];
 }
 
 export function filterStep(question: ExposureQuestion): { readonly factor: number; readonly step: Step } {

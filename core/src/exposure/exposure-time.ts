@@ -4,7 +4,7 @@
  */
 import { unreachable } from '../errors.ts';
 import type { ExposureAnswer, ExposureLink, ExposureQuestion } from './answer.ts';
-import { COVERAGE, figure, filterStep, lightStep, smallSteps, speedInUse } from './exposure-links.ts';
+import { COVERAGE, colourSteps, figure, filterStep, lightStep, smallSteps, speedInUse } from './exposure-links.ts';
 import type { Step } from './exposure-links.ts';
 import { sentenceOf } from './exposure-sentence.ts';
 import { fNumberUncertaintyStops } from './f-number.ts';
@@ -70,14 +70,16 @@ export function exposureTime(question: ExposureQuestion): ExposureAnswer {
   const speed = speedInUse(question, light);
   const filter = filterStep(question);
   const small = smallSteps(question);
+  const colour = colourSteps(question);
   const isoRatio = light.iso === null || speed.iso === null ? 1 : light.iso / speed.iso;
 
-  const smallFactor = small.reduce((factor, step) => factor * 2 ** step.stops, 1);
+  const smallFactor = [...small, ...colour].reduce((factor, step) => factor * 2 ** step.stops, 1);
   const unfilteredS = light.atF1S * question.fNumber ** 2 * isoRatio * smallFactor;
   const meteredS = unfilteredS * filter.factor;
 
   const before: Step[] = [
     light.step,
+    ...colour,
     {
       name: 'hole',
       words: `f/${figure(question.fNumber, 4)}`,
@@ -166,7 +168,8 @@ export function exposureTime(question: ExposureQuestion): ExposureAnswer {
   );
   // the bracket is in exposure on the film: one stop more light is more than one stop of time
   const spread = Math.max(metered, (COVERAGE * reciprocityU) / Math.max(stretch, 1), COVERAGE * handU);
-  const bracketStops = bracketFor(spread);
+  if (question.bracketStops !== undefined) requireWithin(question.bracketStops, 'bracketStops');
+  const bracketStops = question.bracketStops ?? bracketFor(spread);
   const answer: Omit<ExposureAnswer, 'sentence' | 'cautions'> = {
     meteredS,
     unfilteredS,

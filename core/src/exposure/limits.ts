@@ -89,6 +89,13 @@ export const LIMITS = {
     max: 5,
     remedy: 'Give stops, for example 0.17 for a third of a stop at k = 2.',
   },
+  bracketStops: {
+    name: 'The step of the bracket',
+    unit: 'stops',
+    min: 0.25,
+    max: 4,
+    remedy: 'Half a stop or whole stops are usual.',
+  },
   handReactionS: {
     name: 'The error of the hand on the shutter',
     unit: 's',

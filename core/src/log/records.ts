@@ -391,6 +391,7 @@ const lightSchema = z.discriminatedUnion('kind', [
     fNumber: fNumber(),
     iso: filmSpeed().optional(),
     isMark: z.boolean().optional(),
+    reading: z.enum(['reflected', 'incident']).optional(),
     ...lightDoubt,
   }),
   z.looseObject({ kind: z.literal('illuminance'), illuminanceLux: z.number().gt(0).lte(1e9), ...lightDoubt }),

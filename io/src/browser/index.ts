@@ -1,6 +1,8 @@
 /** Adapters for the browser: what the app may use of the world. */
 export { openShelf } from '../store/browser.ts';
 export type { Persistence, ShelfEntry, ShelfOptions, WorkshopShelf } from '../store/browser.ts';
+export { calendarFile } from '../calendar.ts';
+export type { CalendarAlarm } from '../calendar.ts';
 export { newId } from '../store/id.ts';
 export { openScanShelf } from './scan-shelf.ts';
 export type { HolePicture, ScanShelf, ScanShelfOptions } from './scan-shelf.ts';

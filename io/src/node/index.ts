@@ -5,6 +5,8 @@ import { nodeImageSource } from './image-source.ts';
 
 export { openWorkshopFile, readWorkshopFile } from '../store/node.ts';
 export type { WorkshopFileOptions } from '../store/node.ts';
+export { calendarFile } from '../calendar.ts';
+export type { CalendarAlarm } from '../calendar.ts';
 export { newId } from '../store/id.ts';
 export { systemClock as nodeClock } from '../system-clock.ts';
 export { instantOfIso, timeZone } from '../time-zone.ts';
