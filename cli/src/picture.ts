@@ -1,10 +1,12 @@
 /** `camerawright picture`: what a hole draws: point image, contrast, detail; round, elliptic or a measured outline. */
 import { basename } from 'node:path';
 import {
+  DEFAULT_CRITERION,
+  DEFAULT_WAVELENGTH_NM,
   FormatError,
   InputError,
   UM_PER_MM,
-  bestHoleInLight,
+  colourFilter,
   compareHoles,
   criterionFacts,
   edgeIntegral,
@@ -12,25 +14,37 @@ import {
   encircledShare,
   filmLight,
   formatNumber,
+  holeOfPass,
+  holesInLight,
+  latestMeasuredPass,
+  lightOfCamera,
   lightSource,
   meanWavelengthNm,
   mixedLight,
-  colourFilter,
+  mountedPlate,
+  numbersOf,
   oneWavelength,
   outlineShape,
+  parseAngle,
   parseCriterion,
+  parseLength,
   pictureInWords,
   requirePositive,
   responseFromCsv,
   roundOtf,
   roundPointImage,
+  roundShape,
   shapeAreaMm2,
+  shapeFinestPerMm,
   shapeOtf,
 } from '#core';
-import type { FilmResponse, HoleShape, RimPoint, SeenLight } from '#core';
+import type { CameraRecord, Criterion, FilmResponse, FilmSurface, HoleShape, RimPoint, SeenLight } from '#core';
 import type { Answer } from './answer.ts';
-import { parseFrame, parseNumber } from './camera-choice.ts';
+import { cameraOfWorkshop, parseFrame, parseNumber } from './camera-choice.ts';
+import type { CameraOfWorkshop } from './camera-choice.ts';
 import { namedResponse } from './light-choice.ts';
+import { writePicture } from './picture-files.ts';
+import type { PhotoChoice } from './picture-files.ts';
 import { csv, table } from './printing.ts';
 import { readText } from './tables.ts';
 
@@ -58,10 +72,26 @@ export interface PictureOptions {
   readonly criterion?: string;
   /** Another diameter, to say what it would cost. */
   readonly compareUm?: string;
+  /** A camera of a workshop: its hole, film, frame and focal length, where the call does not say otherwise. */
+  readonly workshop?: string;
+  readonly camera?: string;
+  /** `left-in`: what lies in the measured hole is drawn too. */
+  readonly debris?: string;
+  /** k = 1, of the diameter. */
+  readonly uncertaintyUm?: string;
+  readonly thicknessMm?: string;
+  /** flat or cylinder. */
+  readonly filmPlane?: string;
+  /** Folder for figures, tables and the photograph. */
+  readonly out?: string;
+  readonly photo?: string;
+  readonly photoAngleDeg?: string;
+  readonly photoFormat?: string;
+  readonly columns?: string;
+  readonly tone?: string;
 }
 
-const DEFAULT_WAVELENGTH_NM = 550;
-const DEFAULT_FRAME_WIDTH_MM = 127;
+const DEFAULT_FRAME = { widthMm: 127, heightMm: 102 };
 
 function numbers(text: string | undefined, option: string): number[] {
   if (text === undefined || text.trim() === '') return [];
@@ -119,23 +149,29 @@ function opened(loop: RimPoint[]): RimPoint[] {
 interface Hole {
   /** Null where the hole is not round. */
   readonly diameterMm: number | null;
-  readonly shape: HoleShape | null;
+  readonly shape: HoleShape;
   readonly name: string;
+  /** k = 1; null where nothing is known of it. */
+  readonly standardUncertaintyMm: number | null;
+  readonly thicknessMm: number;
+  readonly notes: readonly string[];
 }
 
-async function chosenHole(options: PictureOptions): Promise<Hole> {
+async function chosenHole(options: PictureOptions, chosen: CameraOfWorkshop | null): Promise<Hole> {
   const given = [options.diameterUm, options.ellipseUm, options.outline].filter((one) => one !== undefined);
-  if (given.length !== 1) {
+  if (given.length > 1 || (given.length === 0 && chosen === null)) {
     throw new InputError(
       given.length === 0 ? 'missing' : 'conflict',
-      'Say which hole: --diameter-um D, or --ellipse-um X,Y, or --outline FILE; one of them.',
+      'Say which hole: --diameter-um D, or --ellipse-um X,Y, or --outline FILE; one of them, or --workshop FILE --camera NAME with a '
+        + 'measured plate in it.',
       { path: '--diameter-um' },
     );
   }
+  const plain = { standardUncertaintyMm: null, thicknessMm: 0, notes: [] };
   if (options.diameterUm !== undefined) {
     const diameterMm = parseNumber(options.diameterUm, '--diameter-um') / UM_PER_MM;
     requirePositive(diameterMm, '--diameter-um', 'µm');
-    return { diameterMm, shape: null, name: `a round hole of ${formatNumber(diameterMm)} mm` };
+    return { ...plain, diameterMm, shape: roundShape(diameterMm), name: `a round hole of ${formatNumber(diameterMm)} mm` };
   }
   if (options.ellipseUm !== undefined) {
     const [x, y, ...more] = numbers(options.ellipseUm, '--ellipse-um');
@@ -146,21 +182,59 @@ async function chosenHole(options: PictureOptions): Promise<Hole> {
       });
     }
     const shape = ellipseShape({ widthMm: x / UM_PER_MM, heightMm: y / UM_PER_MM });
-    return { diameterMm: null, shape, name: `an ellipse of ${formatNumber(x / UM_PER_MM)} × ${formatNumber(y / UM_PER_MM)} mm` };
+    return { ...plain, diameterMm: null, shape, name: `an ellipse of ${formatNumber(x / UM_PER_MM)} × ${formatNumber(y / UM_PER_MM)} mm` };
   }
-  const file = options.outline as string;
-  const shape = outlineShape(parseOutline(await readText(file, '--outline')));
-  return { diameterMm: null, shape, name: `the outline ${basename(file)}` };
+  if (options.outline !== undefined) {
+    const shape = outlineShape(parseOutline(await readText(options.outline, '--outline')));
+    return { ...plain, diameterMm: null, shape, name: `the outline ${basename(options.outline)}` };
+  }
+  return mountedHole(chosen as CameraOfWorkshop, options);
+}
+
+/** The last measured pass of the plate in the camera. */
+function mountedHole({ workshop, record }: CameraOfWorkshop, options: PictureOptions): Hole {
+  const debris = (options.debris ?? 'blown-out').trim().toLowerCase();
+  if (debris !== 'blown-out' && debris !== 'left-in') {
+    throw new InputError('unknown-name', `--debris "${options.debris}" is not known. Give blown-out or left-in.`, { path: '--debris', got: options.debris });
+  }
+  const plate = mountedPlate(record, workshop);
+  const pass = plate === null ? null : latestMeasuredPass(plate);
+  const hole = plate === null || pass === null ? null : holeOfPass(plate, pass, debris);
+  if (plate === null || hole === null) {
+    const numbersNow = numbersOf({ ...record, focalLengthMm: record.focalLengthMm ?? 1 }, workshop);
+    throw new InputError('missing', `${numbersNow.kind === 'missing' ? numbersNow.sentence : 'The pass leaves nothing open.'} Or give a hole: --diameter-um D.`, {
+      path: '--diameter-um',
+    });
+  }
+  const left = hole.debrisLeftOut > 0 && debris === 'left-in' ? [`${hole.debrisLeftOut} pieces of debris have no place in the pass and are left out.`] : [];
+  return {
+    diameterMm: hole.round ? hole.diameterMm : null,
+    shape: hole.shape,
+    name: `plate ${plate.name}${hole.debrisDrawn > 0 ? ' with what lies in it' : ''}`,
+    standardUncertaintyMm: hole.standardUncertaintyMm,
+    thicknessMm: hole.thicknessMm,
+    notes: left,
+  };
 }
 
 interface ChosenLight {
   readonly light: SeenLight;
+  /** Null: one wavelength or several, and no film. */
+  readonly response: FilmResponse | null;
   readonly words: string;
   readonly note: string | null;
 }
 
-async function chosenLight(options: PictureOptions): Promise<ChosenLight> {
+async function chosenLight(options: PictureOptions, chosen: CameraOfWorkshop | null): Promise<ChosenLight> {
   const byFilm = [options.film, options.response].filter((one) => one !== undefined);
+  const cameraLight = chosen === null ? null : lightOfCamera(chosen.record, chosen.workshop);
+  const loaded = cameraLight?.response ?? null;
+  if (byFilm.length === 0 && options.wavelengthNm === undefined && cameraLight !== null) {
+    if (loaded !== null) return throughFilm(options, loaded, cameraLight.filmName ?? loaded.title);
+    if (options.source === undefined && options.filter === undefined) {
+      return { light: cameraLight.light, response: null, words: cameraLight.words, note: null };
+    }
+  }
   if (byFilm.length === 0) {
     for (const [option, value] of [['--source', options.source], ['--filter', options.filter]] as const) {
       if (value === undefined) continue;
@@ -176,14 +250,22 @@ async function chosenLight(options: PictureOptions): Promise<ChosenLight> {
       });
     }
     const words = `light of ${wavelengths.map((one) => formatNumber(one)).join(', ')} nm`;
-    if (wavelengths.length === 1) return { light: oneWavelength(wavelengths[0] as number), words, note: null };
+    if (wavelengths.length === 1) return { light: oneWavelength(wavelengths[0] as number), response: null, words, note: null };
     const lines = wavelengths.map((wavelengthNm, i) => ({ wavelengthNm, weightShare: weights[i] ?? 1 }));
-    return { light: mixedLight(lines), words, note: null };
+    return { light: mixedLight(lines), response: null, words, note: null };
   }
   if (byFilm.length > 1 || options.wavelengthNm !== undefined || options.weights !== undefined) {
     throw new InputError('conflict', 'Give either --wavelength-nm, or --film NAME, or --response FILE.', { path: '--film' });
   }
-  const response = await chosenResponse(options);
+  if (options.response !== undefined) {
+    const title = basename(options.response);
+    return throughFilm(options, responseFromCsv(await readText(options.response, '--response'), title), title);
+  }
+  const { response, name } = namedResponse(options.film as string, chosen?.workshop ?? null);
+  return throughFilm(options, response, name);
+}
+
+function throughFilm(options: PictureOptions, response: FilmResponse, name: string): ChosenLight {
   const source = lightSource(options.source ?? 'daylight');
   const filter = colourFilter(options.filter ?? 'none');
   const light = filmLight({ source: source.id, response, filter: filter.id });
@@ -191,26 +273,25 @@ async function chosenLight(options: PictureOptions): Promise<ChosenLight> {
   const through = filter.id === 'none' ? '' : ` through ${filter.title}`;
   return {
     light,
-    words: `${response.title} in ${source.title}${through}, about ${mean} nm`,
+    response,
+    words: `${name === response.title ? name : `${name} (${response.title})`} in ${source.title}${through}, about ${mean} nm`,
     note: response.generic ? `The colour response is a generic curve of its kind (${response.title}), good to about ±15 nm.` : null,
   };
 }
 
-async function chosenResponse(options: PictureOptions): Promise<FilmResponse> {
-  if (options.response !== undefined) return responseFromCsv(await readText(options.response, '--response'), basename(options.response));
-  return namedResponse(options.film as string, null).response;
-}
-
 /** Answers for the hole, camera and light that the options give. */
 export async function pictureCommand(options: PictureOptions): Promise<Answer> {
-  const hole = await chosenHole(options);
-  if (options.focalMm === undefined) {
+  const chosen = await cameraOfWorkshop(options);
+  const record = chosen?.record ?? null;
+  const hole = await chosenHole(options, chosen);
+  const focalLengthMm = options.focalMm === undefined ? record?.focalLengthMm : parseNumber(options.focalMm, '--focal-mm');
+  if (focalLengthMm === undefined) {
     throw new InputError('missing', 'Give the focal length: --focal-mm F, from the hole to the film.', { path: '--focal-mm' });
   }
-  const focalLengthMm = parseNumber(options.focalMm, '--focal-mm');
   requirePositive(focalLengthMm, '--focal-mm', 'mm');
-  const objectDistanceMm = options.objectMm === undefined ? Infinity : parseNumber(options.objectMm, '--object-mm');
-  const { light, words, note } = await chosenLight(options);
+  const objectDistanceMm = options.objectMm === undefined ? (record?.objectDistanceMm ?? Infinity) : parseNumber(options.objectMm, '--object-mm');
+  const seen = await chosenLight(options, chosen);
+  const { light } = seen;
   const radiiMm = numbers(options.radiiMm, '--radii-mm');
   const pointsMm = points(options.pointsMm);
   if (radiiMm.length > 0 && pointsMm.length > 0) {
@@ -221,24 +302,56 @@ export async function pictureCommand(options: PictureOptions): Promise<Answer> {
   }
   const frequenciesPerMm = numbers(options.frequencies, '--frequencies');
   const view = { focalLengthMm, objectDistanceMm, light };
-  const common = {
-    focalLengthMm,
-    objectDistanceMm: Number.isFinite(objectDistanceMm) ? objectDistanceMm : null,
-    wavelengthsNm: light.map(({ wavelengthNm }) => wavelengthNm),
-    weights: light.map(({ weightShare }) => weightShare),
-    meanWavelengthNm: meanWavelengthNm(light),
-    radiiMm,
-    frequenciesPerMm,
-    pointsMm: pointsMm.map(({ xMm, yMm }) => [xMm, yMm]),
-  };
-  const notes = note === null ? [] : [note];
-  const heading = `${hole.name[0]?.toUpperCase()}${hole.name.slice(1)}, ${formatNumber(focalLengthMm)} mm from the film, ${words}.`;
-  const drawn = hole.diameterMm === null
-    ? shaped({ ...view, shape: hole.shape as HoleShape }, { pointsMm, frequenciesPerMm })
-    : round({ ...view, diameterMm: hole.diameterMm }, { radiiMm, pointsMm, frequenciesPerMm }, options);
+  const asked = { pointsMm, radiiMm, frequenciesPerMm };
+  const standardUncertaintyMm =
+    options.uncertaintyUm === undefined ? hole.standardUncertaintyMm : parseNumber(options.uncertaintyUm, '--uncertainty-um') / UM_PER_MM;
+  const criterion = parseCriterion(options.criterion ?? record?.criterion ?? DEFAULT_CRITERION);
+  const frame = chosenFrame(options, record);
+  const worth = inWords({ ...view, hole, standardUncertaintyMm, criterion, frameWidthMm: frame.frame.widthMm, frameKnown: frame.known }, options);
+  const drawn = hole.diameterMm === null ? shaped({ ...view, shape: hole.shape }, asked) : round({ ...view, diameterMm: hole.diameterMm }, asked);
+  const heading = `${hole.name[0]?.toUpperCase()}${hole.name.slice(1)}, ${formatNumber(focalLengthMm)} mm from the film, ${seen.words}.`;
+  const files =
+    options.out === undefined
+      ? null
+      : await writePicture(options.out, {
+          title: heading,
+          holeName: hole.name,
+          view: {
+            camera: { frame: frame.frame, focalLengthMm, holeShift: frame.holeShift, filmSurface: chosenSurface(options) },
+            shape: hole.shape,
+            thicknessMm: options.thicknessMm === undefined ? hole.thicknessMm : parseLength(options.thicknessMm, { defaultUnit: 'mm', path: '--thickness-mm' }).mm,
+            objectDistanceMm,
+            light,
+          },
+          criterion,
+          response: seen.response,
+          source: options.source,
+          filter: options.filter,
+          photo: photoChoice(options),
+        });
   return {
-    json: { ...common, ...drawn.json },
-    text: [heading, ...drawn.sentences, ...drawn.tables.flatMap((lines) => ['', lines])].join('\n'),
+    json: {
+      focalLengthMm,
+      objectDistanceMm: Number.isFinite(objectDistanceMm) ? objectDistanceMm : null,
+      wavelengthsNm: light.map(({ wavelengthNm }) => wavelengthNm),
+      weights: light.map(({ weightShare }) => weightShare),
+      meanWavelengthNm: meanWavelengthNm(light),
+      radiiMm,
+      frequenciesPerMm,
+      pointsMm: pointsMm.map(({ xMm, yMm }) => [xMm, yMm]),
+      ...drawn.json,
+      ...worth.json,
+      frameMm: frame.known ? [frame.frame.widthMm, frame.frame.heightMm] : null,
+      files: files?.files ?? [],
+      photograph: files?.photograph ?? null,
+    },
+    text: [
+      heading,
+      ...drawn.sentences,
+      ...worth.sentences,
+      ...drawn.tables.flatMap((lines) => ['', lines]),
+      ...(files === null ? [] : ['', `Written to ${options.out ?? ''}: ${files.files.join(', ')}.`]),
+    ].join('\n'),
     csv: csv(
       ['quantity', 'xOrRadiusMm', 'yMm', 'frequencyPerMm', 'value'],
       [
@@ -249,7 +362,46 @@ export async function pictureCommand(options: PictureOptions): Promise<Answer> {
         ...drawn.json.otf.map((value, i) => ['otf', null, null, frequenciesPerMm[i] ?? null, value]),
       ],
     ),
-    notes,
+    notes: [...(seen.note === null ? [] : [seen.note]), ...hole.notes, ...(files === null ? [] : [...frame.notes, ...files.notes])],
+  };
+}
+
+function chosenFrame(options: PictureOptions, record: CameraRecord | null) {
+  const { widthMm, heightMm } = record?.frame ?? {};
+  const own = widthMm === undefined || heightMm === undefined ? null : { widthMm, heightMm };
+  const frame = options.frame === undefined ? own : parseFrame(options.frame);
+  const holeShift = { xMm: record?.holeShift?.xMm ?? 0, yMm: record?.holeShift?.yMm ?? 0 };
+  if (frame !== null) return { frame, known: true, holeShift, notes: [] };
+  const { widthMm: width, heightMm: height } = DEFAULT_FRAME;
+  return { frame: DEFAULT_FRAME, known: false, holeShift, notes: [`A frame of ${width} × ${height} mm is taken: give yours with --frame WxH.`] };
+}
+
+function chosenSurface(options: PictureOptions): FilmSurface {
+  const word = (options.filmPlane ?? 'flat').trim().toLowerCase();
+  if (word === 'flat' || word === 'cylinder') return word;
+  throw new InputError('unknown-name', `--film-plane "${options.filmPlane}" is not known. Give flat or cylinder.`, { path: '--film-plane', got: options.filmPlane });
+}
+
+function photoChoice(options: PictureOptions): PhotoChoice {
+  const format = (options.photoFormat ?? 'png8').trim().toLowerCase();
+  const parts = /^(png|tiff?)-?(8|16)?$/.exec(format);
+  if (parts === null) {
+    throw new InputError('unknown-name', `--photo-format "${options.photoFormat}" is not known. Give png8, png16, tiff8 or tiff16.`, {
+      path: '--photo-format',
+      got: options.photoFormat,
+    });
+  }
+  const tone = (options.tone ?? 'positive').trim().toLowerCase();
+  if (tone !== 'positive' && tone !== 'negative') {
+    throw new InputError('unknown-name', `--tone "${options.tone}" is not known. Give positive or negative.`, { path: '--tone', got: options.tone });
+  }
+  return {
+    path: options.photo ?? null,
+    angleRad: options.photoAngleDeg === undefined ? null : parseAngle(options.photoAngleDeg, { path: '--photo-angle-deg' }).angleRad,
+    columns: options.columns === undefined ? 2000 : parseNumber(options.columns, '--columns'),
+    format: parts[1] === 'png' ? 'png' : 'tiff',
+    bits: parts[2] === '16' ? 16 : 8,
+    tone,
   };
 }
 
@@ -267,22 +419,11 @@ interface Drawn {
 
 const four = (value: number): string => formatNumber(value, { significant: 4 });
 
-function round(view: Parameters<typeof roundPointImage>[0], asked: Asked, options: PictureOptions): Drawn {
+function round(view: Parameters<typeof roundPointImage>[0], asked: Asked): Drawn {
   const radii = asked.pointsMm.length > 0 ? asked.pointsMm.map(({ xMm, yMm }) => Math.hypot(xMm, yMm)) : asked.radiiMm;
   const intensity = [...roundPointImage(view, radii)];
   const encircled = asked.pointsMm.length > 0 ? [] : [...encircledShare(view, radii)];
   const otf = [...roundOtf(view, asked.frequenciesPerMm)];
-  const frameWidthMm = options.frame === undefined ? DEFAULT_FRAME_WIDTH_MM : parseFrame(options.frame).widthMm;
-  const figures = pictureInWords(view, frameWidthMm);
-  const criterion = parseCriterion(options.criterion ?? 'detail-10');
-  const best = bestHoleInLight({ ...view, criterion });
-  const other = options.compareUm === undefined ? null : compareHoles(view, parseNumber(options.compareUm, '--compare-um') / UM_PER_MM);
-  const um = (lengthMm: number): string => formatNumber(lengthMm * UM_PER_MM, { digits: 0 });
-  const sentences = [
-    ...figures.sentences.slice(0, options.frame === undefined ? 2 : 3),
-    `Best in this light for ${criterionFacts(criterion).title}: ${um(best.diameterMm)} µm, ${um(best.bandMm[0])} to ${um(best.bandMm[1])} µm cost little.`,
-    ...(other === null ? [] : [other.sentence]),
-  ];
   const tables: string[] = [];
   if (asked.radiiMm.length > 0) {
     tables.push(table(['radius mm', 'intensity', 'light within'], radii.map((r, i) => [
@@ -293,33 +434,13 @@ function round(view: Parameters<typeof roundPointImage>[0], asked: Asked, option
   if (otf.length > 0) {
     tables.push(table(['cycles/mm', 'contrast'], otf.map((value, i) => [four(asked.frequenciesPerMm[i] as number), four(value)])));
   }
-  return {
-    json: {
-      diameterUm: view.diameterMm * UM_PER_MM,
-      intensity,
-      encircledEnergy: encircled,
-      otf,
-      finestPerMm: figures.finestPerMm,
-      smallestBar: figures.smallestBar,
-      crispPrint: options.frame === undefined ? null : figures.crispPrint,
-      bestHole: {
-        criterion,
-        diameterUm: best.diameterMm * UM_PER_MM,
-        bandUm: best.bandMm.map((lengthMm) => lengthMm * UM_PER_MM),
-        bandMeaning: best.bandMeaning,
-      },
-      comparison: other,
-    },
-    sentences,
-    tables,
-  };
+  return { json: { intensity, encircledEnergy: encircled, otf }, sentences: [], tables };
 }
 
 function shaped(view: Parameters<typeof edgeIntegral>[0], asked: Omit<Asked, 'radiiMm'>): Drawn {
   const { intensity, errorBoundShare } = edgeIntegral(view, asked.pointsMm);
   const along = shapeOtf(view, asked.frequenciesPerMm, 0);
   const up = shapeOtf(view, asked.frequenciesPerMm, Math.PI / 2);
-  const areaMm2 = shapeAreaMm2(view.shape);
   const tables: string[] = [];
   if (asked.pointsMm.length > 0) tables.push(pointTable(asked.pointsMm, [...intensity]));
   if (asked.frequenciesPerMm.length > 0) {
@@ -329,8 +450,6 @@ function shaped(view: Parameters<typeof edgeIntegral>[0], asked: Omit<Asked, 'ra
   }
   return {
     json: {
-      areaMm2,
-      equivalentDiameterUm: 2 * Math.sqrt(areaMm2 / Math.PI) * UM_PER_MM,
       intensity: [...intensity],
       intensityErrorBound: errorBoundShare,
       otf: [...along.real],
@@ -338,11 +457,77 @@ function shaped(view: Parameters<typeof edgeIntegral>[0], asked: Omit<Asked, 'ra
       otfAlongY: [...up.real],
       otfAlongYQuadrature: [...up.imaginary],
     },
-    sentences: [`Open area ${four(areaMm2)} mm², as a round hole of ${four(2 * Math.sqrt(areaMm2 / Math.PI))} mm.`],
+    sentences: [],
     tables,
   };
 }
 
 function pointTable(pointsMm: readonly RimPoint[], intensity: readonly number[]): string {
   return table(['x mm', 'y mm', 'intensity'], pointsMm.map(({ xMm, yMm }, i) => [four(xMm), four(yMm), four(intensity[i] as number)]));
+}
+
+interface Worth {
+  readonly focalLengthMm: number;
+  readonly objectDistanceMm: number;
+  readonly light: SeenLight;
+  readonly hole: Hole;
+  readonly standardUncertaintyMm: number | null;
+  readonly criterion: Criterion;
+  readonly frameWidthMm: number;
+  readonly frameKnown: boolean;
+}
+
+/** What the hole is worth, by the size of the round hole of its area, and what its shape costs beside. */
+function inWords(of: Worth, options: PictureOptions): { readonly json: Record<string, unknown>; readonly sentences: readonly string[] } {
+  const { hole, criterion } = of;
+  const camera = { focalLengthMm: of.focalLengthMm, objectDistanceMm: of.objectDistanceMm, light: of.light };
+  const areaMm2 = shapeAreaMm2(hole.shape);
+  const diameterMm = hole.diameterMm ?? 2 * Math.sqrt(areaMm2 / Math.PI);
+  const view = { ...camera, diameterMm };
+  const figures = pictureInWords(view, of.frameWidthMm, of.standardUncertaintyMm ?? 0);
+  const holes = holesInLight(of.light);
+  const best = holes.best({ ...camera, criterion });
+  const cost = holes.cost({ ...view, criterion });
+  const other = options.compareUm === undefined ? null : compareHoles(view, parseNumber(options.compareUm, '--compare-um') / UM_PER_MM);
+  const um = (lengthMm: number): string => formatNumber(lengthMm * UM_PER_MM, { digits: 0 });
+  const shapeFinest = hole.diameterMm === null ? shapeFinestPerMm({ ...camera, shape: hole.shape }) : null;
+  const shapeLoss = shapeFinest === null ? null : 1 - shapeFinest / figures.finestPerMm;
+  const [low, high] = best.bandMm;
+  return {
+    json: {
+      diameterUm: hole.diameterMm === null ? null : hole.diameterMm * UM_PER_MM,
+      areaMm2,
+      equivalentDiameterUm: diameterMm * UM_PER_MM,
+      diameterStandardUncertaintyUm: of.standardUncertaintyMm === null ? null : of.standardUncertaintyMm * UM_PER_MM,
+      finestPerMm: figures.finestPerMm,
+      finestRangePerMm: figures.finestRangePerMm,
+      shapeFinestPerMm: shapeFinest,
+      smallestBar: figures.smallestBar,
+      crispPrint: of.frameKnown ? figures.crispPrint : null,
+      bestHole: {
+        criterion,
+        diameterUm: best.diameterMm * UM_PER_MM,
+        bandUm: best.bandMm.map((lengthMm) => lengthMm * UM_PER_MM),
+        bandMeaning: best.bandMeaning,
+        lossShare: cost.lossShare,
+        lightStops: cost.lightStops,
+        band: cost.place,
+      },
+      comparison: other,
+      sentences: figures.sentences,
+    },
+    sentences: [
+      ...(hole.diameterMm === null ? [`Open area ${four(areaMm2)} mm², as a round hole of ${four(diameterMm)} mm.`] : []),
+      ...figures.sentences.slice(0, of.frameKnown ? 3 : 2),
+      ...(shapeLoss === null
+        ? []
+        : [
+            Math.abs(shapeLoss) < 0.005
+              ? 'Its shape costs nothing beside: it draws as fine as the round hole of its area.'
+              : `Its shape draws ${formatNumber(100 * Math.abs(shapeLoss), { significant: 2 })} % ${shapeLoss > 0 ? 'less fine' : 'finer'} than that, where it is worst.`,
+          ]),
+      `Best in this light for ${criterionFacts(criterion).title}: ${um(best.diameterMm)} µm, ${um(low)} to ${um(high)} µm cost little.`,
+      ...(other === null ? [] : [other.sentence]),
+    ],
+  };
 }

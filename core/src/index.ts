@@ -179,10 +179,12 @@ export { contrastAt, fieldContrast } from './picture/field-contrast.ts';
 export type { FieldContrast, FieldView, PlaceContrast } from './picture/field-contrast.ts';
 export { filmRay } from './picture/film-ray.ts';
 export type { FilmRay, FilmSurface, PictureCamera } from './picture/film-ray.ts';
-export { compareHoles, pictureInWords } from './picture/in-words.ts';
+export { compareHoles, pictureInWords, shapeFinestPerMm } from './picture/in-words.ts';
 export type { HoleComparison, PictureFigures } from './picture/in-words.ts';
-export { photograph, printTone } from './picture/photograph.ts';
-export type { Photograph, PhotographQuestion, PrintTone, ScenePhotograph } from './picture/photograph.ts';
+export { photograph } from './picture/photograph.ts';
+export type { Photograph, PhotographQuestion, ScenePhotograph } from './picture/photograph.ts';
+export { printGainStops, printTone, printTone16 } from './picture/print.ts';
+export type { PrintTone } from './picture/print.ts';
 export { pointImage } from './picture/shadow-kernel.ts';
 export type { GreyPicture } from './picture/zone-blur.ts';
 
@@ -334,6 +336,8 @@ export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
 export { lightOfCamera } from './log/camera-light.ts';
 export { frontOf } from './log/front-of.ts';
 export type { FrontOfCamera } from './log/front-of.ts';
+export { holeOfPass } from './log/pass-hole.ts';
+export type { PassHole } from './log/pass-hole.ts';
 export {
   cameraOf,
   filmOf,

@@ -3,8 +3,9 @@ import { outlineShape, roundShape } from '../optics/hole-shape.ts';
 import { roundOtf } from '../optics/round-point-image.ts';
 import { oneWavelength } from '../optics/seen-light.ts';
 import { filmRay } from './film-ray.ts';
-import { photograph, printTone } from './photograph.ts';
+import { photograph } from './photograph.ts';
 import type { ScenePhotograph } from './photograph.ts';
+import { printGainStops, printTone, printTone16 } from './print.ts';
 
 const light = oneWavelength(550);
 const camera = { frame: { widthMm: 127, heightMm: 102 }, focalLengthMm: 106, holeShift: { xMm: 0, yMm: 0 } };
@@ -94,6 +95,11 @@ describe('a photograph through the hole', () => {
     const positive = printTone(picture, 'positive');
     expect(negative[row + 20] as number).toBeLessThan(negative[row + 140] as number);
     expect((positive[row + 20] as number) + (negative[row + 20] as number)).toBeCloseTo(255, -1);
+    const deep = printTone16(picture, 'positive');
+    positive.forEach((value, i) => expect(Math.abs((deep[i] as number) / 257 - value)).toBeLessThan(0.51));
+    const bright = printTone16(picture, 'positive', printGainStops(picture));
+    expect(bright.filter((value) => value === 65535).length / bright.length).toBeLessThan(0.01);
+    expect(Math.max(...bright)).toBeGreaterThan(65000);
   });
 
   it('can be stopped, and tells how far it is', () => {

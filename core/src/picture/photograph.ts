@@ -433,23 +433,3 @@ export function photograph(question: PhotographQuestion): Photograph {
   question.progress?.(1, 'done');
   return { columns, rows, light, coveredShare, geometricErrorShare: geometric ? geometricContrastError(axis) : null };
 }
-
-export type PrintTone = 'positive' | 'negative';
-
-/**
- * An exposure as grey bytes to look at (sRGB): positive as the eye saw it, negative as a paper negative before
- * printing. A plain curve, not a developed emulsion's.
- * @param picture from `photograph`
- * @param tone positive or negative
- * @param gainStops brighter by so many stops before it is cut at white; default 0
- */
-export function printTone(picture: GreyPicture, tone: PrintTone, gainStops = 0): Uint8ClampedArray {
-  const gain = 2 ** gainStops;
-  const out = new Uint8ClampedArray(picture.light.length);
-  for (let i = 0; i < out.length; i++) {
-    const value = Math.min(1, Math.max(0, (picture.light[i] as number) * gain));
-    const shown = value <= 0.0031308 ? 12.92 * value : 1.055 * value ** (1 / 2.4) - 0.055;
-    out[i] = 255 * (tone === 'positive' ? shown : 1 - shown);
-  }
-  return out;
-}

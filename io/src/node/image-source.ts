@@ -21,8 +21,13 @@ export const nodeInflate: Inflate = (packed, limit) =>
 /** One for the process: the library keeps its names in its module and cannot be started twice. */
 let library: Promise<VipsLibrary> | null = null;
 
-function vips(): Promise<VipsLibrary> {
-  library ??= import('wasm-vips').then(async ({ default: start }) => readyVips(await start(VIPS_START)));
+/**
+ * The library of this process.
+ * @param parts `drawings`: with the part that reads SVG; only what is said at the first call counts
+ */
+export function vipsLibrary(parts: { readonly drawings?: boolean } = {}): Promise<VipsLibrary> {
+  const dynamicLibraries = parts.drawings === true ? ['vips-resvg.wasm'] : [];
+  library ??= import('wasm-vips').then(async ({ default: start }) => readyVips(await start({ ...VIPS_START, dynamicLibraries })));
   return library;
 }
 
@@ -35,7 +40,7 @@ export function nodeImageSource(options: { readonly keepAtMostBytes?: number } =
   const runtime: DecodingRuntime = {
     inflate: nodeInflate,
     sha256: (bytes) => Promise.resolve(sha256Hex(bytes)),
-    decoder: async (bytes, stored) => vipsDecoder(await vips(), bytes, stored),
+    decoder: async (bytes, stored) => vipsDecoder(await vipsLibrary(), bytes, stored),
     ...options,
   };
   return { open: (bytes, fileName, watch) => openScan(bytes, fileName, runtime, watch) };

@@ -13,6 +13,13 @@ export { instantOfIso, timeZone } from '../time-zone.ts';
 export type { TimeZone } from '../time-zone.ts';
 export { nodeImageSource, sha256Hex } from './image-source.ts';
 export { nodeSaver } from './saver.ts';
+export { openPhotograph } from './photograph.ts';
+export { greyFile } from '../encoding/grey-file.ts';
+export type { GreyFormat } from '../encoding/grey-file.ts';
+export type { Letters } from './svg-png.ts';
+
+/** The letters of the house and PNG from drawings; loaded when a figure is written as PNG. */
+export const loadSvgPng = () => import('./svg-png.ts');
 export { DEFAULT_PORT, openInBrowser, serve } from './serve/index.ts';
 export type { ServeOptions, Serving } from './serve/index.ts';
 
