@@ -46,7 +46,7 @@ module.exports = {
       comment: 'Outside the core import #core, #core/schema or #core/pdf, never a file inside.',
       severity: 'error',
       from: { path: '^(io|app|cli)/', pathNot: '\\.test\\.ts$' },
-      to: { path: '^core/src/', pathNot: '^core/src/(index|schema|sun|compass|calendar|pdf)\\.ts$' },
+      to: { path: '^core/src/', pathNot: '^core/src/(index|schema|sun|compass|calendar|sheets|pdf)\\.ts$' },
     },
     {
       name: 'faces-never-meet',

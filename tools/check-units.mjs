@@ -112,7 +112,7 @@ function parameters(file, list, source) {
 /** Names handed out by the doors of the core, by the file they come from. */
 function publicNames() {
   const names = new Map();
-  for (const door of ['index', 'schema', 'sun', 'compass', 'calendar', 'pdf'].map((name) => `core/src/${name}.ts`)) {
+  for (const door of ['index', 'schema', 'sun', 'compass', 'calendar', 'sheets', 'pdf'].map((name) => `core/src/${name}.ts`)) {
     const file = join(root, door);
     const source = ts.createSourceFile(file, readFileSync(file, 'utf8'), ts.ScriptTarget.ES2022, true);
     for (const node of source.statements) {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { InputError, SHEET_NAMES } from '#core';
+import { InputError } from '#core';
+import { SHEET_NAMES } from '#core/sheets';
 import { memorySaver } from '#io/memory';
 import type { SheetsOptions } from './sheets.ts';
 import { sheetsCommand } from './sheets.ts';

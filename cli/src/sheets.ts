@@ -4,6 +4,14 @@ import {
   CENTRED,
   DEFAULT_CRITERION,
   InputError,
+  findFilm,
+  formatById,
+  isCamerawrightError,
+  lightOfFilm,
+  lightOfWavelength,
+  parseLength,
+} from '#core';
+import {
   JOINTS,
   PAPERS,
   SHEETS,
@@ -11,12 +19,7 @@ import {
   SHUTTERS,
   UNCORRECTED,
   drawnLengths,
-  findFilm,
-  formatById,
-  isCamerawrightError,
-  lightOfFilm,
-  lightOfWavelength,
-  parseLength,
+  parseBoards,
   planOf,
   printFactors,
   sheetCamera,
@@ -24,8 +27,8 @@ import {
   sheetPages,
   svgOf,
   wishedHole,
-} from '#core';
-import type { BuildChoices, DrawnLength, OwnedBoard, Page, PaperName, PrintFactors, SheetCamera, SheetName } from '#core';
+} from '#core/sheets';
+import type { BuildChoices, DrawnLength, Page, PaperName, PrintFactors, SheetCamera, SheetName } from '#core/sheets';
 import type { Saver } from '#io/ports';
 import type { Answer } from './answer.ts';
 import { parseFrame, parseNumber } from './camera-choice.ts';
@@ -91,21 +94,6 @@ function lengthOf(text: string | undefined, option: string): number | undefined 
   return text === undefined ? undefined : parseLength(text, { defaultUnit: 'mm', path: option }).mm;
 }
 
-/** `600x300x6`, or `3 * 600x300x6`: length, width, thickness. */
-function boardsOf(text: string | undefined): readonly OwnedBoard[] | undefined {
-  return text?.split(/[;,]\s*/).filter((one) => one.trim() !== '').map((one, i) => {
-    const match = /^(?:(\d+)\s*\*\s*)?([^x×]+)[x×]([^x×]+)[x×]([^x×]+)$/i.exec(one.trim());
-    const [, count = '1', length, width, thickness] = match ?? [];
-    if (length === undefined || width === undefined || thickness === undefined) {
-      throw new InputError('not-understood', `--boards “${one}” was not understood. Give length x width x thickness, like 2*600x300x6.`, {
-        path: '--boards', got: one, expected: 'length x width x thickness',
-      });
-    }
-    const mm = (part: string): number => parseLength(part.trim(), { defaultUnit: 'mm', path: '--boards' }).mm;
-    return { name: `board ${i + 1}`, lengthMm: mm(length), widthMm: mm(width), thicknessMm: mm(thickness), count: Number(count) };
-  });
-}
-
 function given<Fields extends object>(fields: Fields): { [Key in keyof Fields]?: Exclude<Fields[Key], undefined> } {
   return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as {
     [Key in keyof Fields]?: Exclude<Fields[Key], undefined>;
@@ -124,7 +112,7 @@ function choicesOf(options: SheetsOptions): BuildChoices {
     plateBlankMm: lengthOf(options.plate, '--plate'),
     spoolCoreMm: lengthOf(options.spoolCore, '--spool-core'),
     rollThicknessMm: lengthOf(options.rollThickness, '--roll-thickness'),
-    boards: boardsOf(options.boards),
+    boards: options.boards === undefined ? undefined : parseBoards(options.boards, '--boards'),
     contact: options.contact,
     from: options.from,
     to: options.to,

@@ -283,27 +283,7 @@ export type {
 export { clockDigits, differenceStops, timerState } from './exposure/timer.ts';
 export type { TimerQuestion, TimerState } from './exposure/timer.ts';
 
-// sheets
-export { JOINTS, SHUTTERS, planOf } from './sheets/plan.ts';
-export type {
-  BuildChoices,
-  BuildPlan,
-  Joint,
-  OwnedBoard,
-  SheetCamera,
-  SheetHole,
-  SheetRequest,
-  ShutterKind,
-  StackLayer,
-} from './sheets/plan.ts';
-export { PAPERS, UNCORRECTED, drawnLengths, printFactors } from './sheets/page.ts';
-export type { DrawnLength, Page, PageHead, PageSetup, PaperName, PrintFactors } from './sheets/page.ts';
-export { SHEETS, SHEET_NAMES, sheetNamed, sheetPages } from './sheets/sheets.ts';
-export type { SheetKind, SheetName } from './sheets/sheets.ts';
-export { svgOf } from './sheets/svg.ts';
-
 // log
-export { sheetCamera, wishedHole } from './log/sheet-camera.ts';
 export { emptyWorkshop, thawed } from './log/workshop.ts';
 export type {
   CameraRecord,
@@ -320,6 +300,7 @@ export type {
   PlateRecord,
   PrinterRecord,
   QuestionRecord,
+  SheetChoicesRecord,
   ScanRecord,
   ScannerRecord,
   TrashRecord,

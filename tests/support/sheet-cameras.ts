@@ -1,6 +1,6 @@
 /** Cameras for the tests of the sheets: a thick-walled plate camera with rise, a bare frame, a roll-film camera. */
 import { findFilm } from '#core';
-import type { BuildChoices, SheetCamera } from '#core';
+import type { BuildChoices, SheetCamera } from '#core/sheets';
 
 const unknown = {
   formatName: null, formatId: null, cutSize: null, film: null, exposureIndex: null, wood: null, boardThicknessMm: null,

@@ -7,6 +7,7 @@ export const rooms: readonly Room[] = [
   { path: 'plate', word: 'Plate' },
   { path: 'picture', word: 'Picture' },
   { path: 'exposure', word: 'Exposure' },
+  { path: 'sheets', word: 'Sheets' },
 ];
 
 /** Each room is its own chunk, loaded when it is entered. */
@@ -15,4 +16,5 @@ export const roomLoaders: Readonly<Record<string, () => Promise<{ readonly defau
   plate: () => import('../plate/PlateRoom.svelte'),
   picture: () => import('../picture/PictureRoom.svelte'),
   exposure: () => import('../exposure/ExposureRoom.svelte'),
+  sheets: () => import('../sheets/SheetsRoom.svelte'),
 };

@@ -475,6 +475,45 @@ export const exposureSchema = z.looseObject({
 });
 
 /**
+ * What stands on the Sheets page: how the maker prints and builds. What is absent is chosen by the sheets and named on
+ * them as assumed.
+ */
+export const sheetChoicesSchema = z.looseObject({
+  /** Name of the sheet looked at last, or `all`. */
+  sheet: word().optional(),
+  paper: z.enum(['a4', 'letter']).optional(),
+  printerId: id().optional(),
+  joint: z.enum(['butt', 'rebate', 'finger']).optional(),
+  shutter: z.enum(['slide', 'flap', 'pivot']).optional(),
+  back: z.enum(['holder', 'roll-film']).optional(),
+  tripodThread: z.enum(['1/4', '3/8']).optional(),
+  kerfMm: depthMm().optional(),
+  sawKerfMm: depthMm().optional(),
+  holderWidthMm: lengthMm().optional(),
+  plateBlankMm: lengthMm().optional(),
+  gaugeHeightMm: lengthMm().optional(),
+  spoolCoreMm: lengthMm().optional(),
+  rollThicknessMm: lengthMm().optional(),
+  boards: z
+    .array(
+      z.looseObject({
+        id: id(),
+        name: word(),
+        lengthMm: lengthMm(),
+        widthMm: lengthMm(),
+        thicknessMm: lengthMm(),
+        count: z.number().int().gte(1).lte(1000),
+      }),
+    )
+    .max(1000)
+    .optional(),
+  contact: word().optional(),
+  from: word().optional(),
+  to: word().optional(),
+  typed: typed().optional(),
+});
+
+/**
  * What stands on the Exposure page: the question asked now, not a record of what was given. Every way of telling the
  * light keeps its own fields, so that going from one to another and back loses nothing. Film, exposure index and
  * f-number stand here only while there is no camera to hold them.
@@ -546,4 +585,5 @@ export const workshopSchema = z.looseObject({
   filmSheets: z.array(filmSheetSchema).max(200_000).default([]),
   trash: z.array(trashSchema).max(200_000).default([]),
   question: questionSchema.optional(),
+  sheets: sheetChoicesSchema.optional(),
 });

@@ -4,10 +4,12 @@ import type { CameraLight } from '../camera/camera-light.ts';
 import { InputError } from '../errors.ts';
 import { DEFAULT_CRITERION } from '../optics/criteria.ts';
 import type { Criterion } from '../optics/criteria.ts';
-import type { SheetCamera, SheetHole } from '../sheets/plan.ts';
+import { UNCORRECTED } from '../sheets/page.ts';
+import type { PrintFactors } from '../sheets/page.ts';
+import type { BuildChoices, SheetCamera, SheetHole } from '../sheets/plan.ts';
 import { lightOfCamera } from './camera-light.ts';
 import { filmOf, lastMounting, mountedPlate, numbersOf } from './lookup.ts';
-import type { CameraRecord, Workshop } from './workshop.ts';
+import type { CameraRecord, PrinterRecord, SheetChoicesRecord, Workshop } from './workshop.ts';
 
 /**
  * @param record needs a frame and a focal length; everything else may be missing
@@ -79,4 +81,32 @@ export function wishedHole(of: {
 }): SheetHole {
   const { light, ...question } = of;
   return { diameterMm: light.holes.best(question).diameterMm, standardUncertaintyMm: null, measured: false, plateName: null, mountedAt: null };
+}
+
+/** How the maker builds, as the workshop says it; every camera with a measured hole has its line on the class board. */
+export function sheetChoices(workshop: Workshop): BuildChoices {
+  const said: SheetChoicesRecord = workshop.sheets ?? {};
+  const places = workshop.cameras.flatMap((camera) => {
+    const numbers = numbersOf(camera, workshop);
+    return numbers.kind === 'measured'
+      ? [{ name: camera.name, diameterMm: numbers.diameterMm, focalLengthMm: numbers.focalLengthMm }]
+      : [];
+  });
+  const known = BUILD_FIELDS.filter((field) => said[field] !== undefined).map((field) => [field, said[field]]);
+  return {
+    ...(Object.fromEntries(known) as BuildChoices),
+    ...(said.boards === undefined || said.boards.length === 0 ? {} : { boards: said.boards }),
+    ...(places.length > 1 ? { boardPlaces: places } : {}),
+  };
+}
+
+const BUILD_FIELDS = [
+  'joint', 'shutter', 'back', 'tripodThread', 'kerfMm', 'sawKerfMm', 'holderWidthMm', 'plateBlankMm', 'gaugeHeightMm',
+  'spoolCoreMm', 'rollThicknessMm', 'contact', 'from', 'to',
+] as const;
+
+/** The stretch a printer's pages need: its last calibration the other way round. `null`: no printer. */
+export function printerStretch(printer: PrinterRecord | null): PrintFactors {
+  const last = printer?.calibrations.at(-1);
+  return last === undefined ? UNCORRECTED : { xFactor: 1 / last.xFactor, yFactor: 1 / last.yFactor };
 }

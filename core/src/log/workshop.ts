@@ -16,6 +16,7 @@ import type {
   plateSchema,
   questionSchema,
   scanRecordSchema,
+  sheetChoicesSchema,
   trashSchema,
   verdictRecordSchema,
   workshopSchema,
@@ -58,6 +59,7 @@ export type ScanRecord = Frozen<z.output<typeof scanRecordSchema>>;
 export type VerdictRecord = Frozen<z.output<typeof verdictRecordSchema>>;
 export type FilmRecord = Frozen<z.output<typeof filmSchema>>;
 export type ExposureRecord = Frozen<z.output<typeof exposureSchema>>;
+export type SheetChoicesRecord = Frozen<z.output<typeof sheetChoicesSchema>>;
 export type QuestionRecord = Frozen<z.output<typeof questionSchema>>;
 export type ScannerRecord = Frozen<z.output<typeof scannerSchema>>;
 export type PrinterRecord = Frozen<z.output<typeof printerSchema>>;

@@ -1,7 +1,8 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { planOf, polygonArea } from '#core';
-import type { BuildChoices, SheetCamera } from '#core';
+import { polygonArea } from '#core';
+import { planOf } from '#core/sheets';
+import type { BuildChoices, SheetCamera } from '#core/sheets';
 import { bareFrame, builds, halfPlate } from '../../../tests/support/sheet-cameras.ts';
 import { nested } from './boards.ts';
 import { boxLayout, cutTotals, fingerCount, kerfOutline } from './box.ts';

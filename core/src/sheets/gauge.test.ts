@@ -1,6 +1,7 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { fieldOfView, planOf, radToDegrees } from '#core';
+import { fieldOfView, radToDegrees } from '#core';
+import { planOf } from '#core/sheets';
 import { bareFrame, halfPlate } from '../../../tests/support/sheet-cameras.ts';
 import { spoolTurns, testSteps, windingTable } from './field-sheets.ts';
 import { shutterSizes } from './front-sheet.ts';

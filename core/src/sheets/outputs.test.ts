@@ -1,8 +1,9 @@
 import DxfParser from 'dxf-parser';
 import sharp from 'sharp';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { SHEET_NAMES, UNCORRECTED, drawnLengths, planOf, radToDegrees, sheetPages, svgOf } from '#core';
-import type { DrawnLength, Page, PageSetup, SheetName } from '#core';
+import { radToDegrees } from '#core';
+import { SHEET_NAMES, UNCORRECTED, drawnLengths, planOf, sheetPages, svgOf } from '#core/sheets';
+import type { DrawnLength, Page, PageSetup, SheetName } from '#core/sheets';
 import { dxfOf, pdfOf } from '#core/pdf';
 import { complaintsOf, greyPage, pathsOf, textOf, withPdf } from '../../../tests/support/pdf-readers.ts';
 import type { GreyPage } from '../../../tests/support/pdf-readers.ts';

@@ -9,6 +9,7 @@ import type { CameraGeometry, FilmPoint, Frame } from '../camera/geometry.ts';
 import { InputError, requirePositive } from '../errors.ts';
 import type { BoardPlace } from '../exposure/cards.ts';
 import type { Film } from '../exposure/film.ts';
+import { parseLength } from '../units/length.ts';
 
 export interface SheetHole {
   readonly diameterMm: number;
@@ -85,6 +86,26 @@ export interface BuildChoices {
   /** ISO dates of a long exposure. */
   readonly from?: string;
   readonly to?: string;
+}
+
+/**
+ * Boards as a maker writes them: `600x300x6`, or `2*600x300x6; 4 in x 20 in x 3/4 in`: length, width, thickness.
+ * @throws InputError not-understood, and as `parseLength`
+ */
+export function parseBoards(text: string, path = 'boards', defaultUnit: 'mm' | 'in' = 'mm'): readonly OwnedBoard[] {
+  return text.split(/[;,]\s*/).filter((one) => one.trim() !== '').map((one, i) => {
+    const match = /^(?:(\d{1,4})\s*\*\s*)?([^x×]+)[x×]([^x×]+)[x×]([^x×]+)$/i.exec(one.trim());
+    const [, count = '1', length, width, thickness] = match ?? [];
+    if (length === undefined || width === undefined || thickness === undefined) {
+      throw new InputError(
+        'not-understood',
+        `The board “${one.trim()}” was not understood. Give length x width x thickness, like 2*600x300x6.`,
+        { path, got: one, expected: 'length x width x thickness' },
+      );
+    }
+    const mm = (part: string): number => parseLength(part.trim(), { defaultUnit, path }).mm;
+    return { name: `board ${i + 1}`, lengthMm: mm(length), widthMm: mm(width), thicknessMm: mm(thickness), count: Number(count) };
+  });
 }
 
 /** One layer of the front stack, from `nearMm` to `farMm` before (+) or behind (−) the hole's sharp edge. */

@@ -56,6 +56,10 @@ const BUILDERS: Readonly<Record<SheetName, (request: SheetRequest, room: Room) =
   handout: classSheet,
 };
 
+export function isSheetName(text: string): text is SheetName {
+  return SHEET_NAMES.some((name) => name === text);
+}
+
 /** @throws InputError unknown-name */
 export function sheetNamed(text: string): SheetName {
   const wanted = text.trim().toLowerCase();

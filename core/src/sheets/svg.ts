@@ -22,7 +22,8 @@ function escaped(text: string): string {
   return text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;').replaceAll('"', '&quot;');
 }
 
-const STYLE = [
+/** How the lines of a page look; in the file itself, or once for all pages shown in another document. */
+export const SHEET_STYLE: string = [
   'path,ellipse{fill:none;stroke:#000;stroke-linejoin:miter}',
   ...Object.entries(LINE_WIDTH_MM).map(([line, width]) => {
     const dashes = DASHES_MM[line as LineType];
@@ -35,7 +36,7 @@ const STYLE = [
 /**
  * A page as an SVG document in mm.
  * @param page as `pagesOf` gives it
- * @param inline without head and style, for a page that is shown inside another document with the style of `svgStyle`
+ * @param inline without head and style, for a page shown inside another document that brings `SHEET_STYLE`
  */
 export function svgOf(page: Page, inline = false): string {
   const groups: string[] = [];
@@ -45,6 +46,7 @@ export function svgOf(page: Page, inline = false): string {
   const y = (up: number): string => mm(heightMm - up);
   const way = (places: readonly Place[]): string =>
     places.map(([px, py], i) => `${i === 0 ? 'M' : 'L'}${mm(px)} ${y(py)}`).join('');
+  const windowName = (): string => `window-${windows}-${`${page.title}-${page.name}`.replace(/[^A-Za-z0-9]+/g, '-')}`;
   const settle = (): string => {
     const text = LAYERS.filter((layer) => open[layer].length > 0)
       .map((layer) => `<g data-layer="${layer}" class="layer-${layer}">${open[layer].join('')}</g>`)
@@ -55,15 +57,13 @@ export function svgOf(page: Page, inline = false): string {
   walkPage(page, {
     window(box: Box | null) {
       if (box === null) {
-        const name = `window-${windows}-${page.name.replace(/[^A-Za-z0-9]+/g, '-')}`;
+        groups.push(`<g clip-path="url(#${windowName()})">${settle()}</g>`);
         windows += 1;
-        groups.push(`<g clip-path="url(#${name})">${settle()}</g>`);
         return;
       }
       groups.push(settle());
-      const name = `window-${windows}-${page.name.replace(/[^A-Za-z0-9]+/g, '-')}`;
       const [w, h] = [mm(box.rightMm - box.leftMm), mm(box.topMm - box.bottomMm)];
-      groups.push(`<clipPath id="${name}"><rect x="${mm(box.leftMm)}" y="${y(box.topMm)}" width="${w}" height="${h}"/></clipPath>`);
+      groups.push(`<clipPath id="${windowName()}"><rect x="${mm(box.leftMm)}" y="${y(box.topMm)}" width="${w}" height="${h}"/></clipPath>`);
     },
     path(stroke: Stroke, places, closed) {
       open[stroke.layer].push(`<path class="${stroke.line}" d="${way(places)}${closed ? 'Z' : ''}"/>`);
@@ -101,7 +101,7 @@ export function svgOf(page: Page, inline = false): string {
   return (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
     + `<svg xmlns="http://www.w3.org/2000/svg" width="${mm(page.widthMm)}mm" height="${mm(heightMm)}mm" ${size}>`
-    + `${title}<style>${STYLE}</style>${body}</svg>\n`
+    + `${title}<style>${SHEET_STYLE}</style>${body}</svg>\n`
   );
 }
 
