@@ -13,8 +13,18 @@ import { registerFront } from './front-commands.ts';
 import { openCommand } from './open.ts';
 import { pictureCommand } from './picture.ts';
 import type { PictureOptions } from './picture.ts';
-import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
-import type { JudgingCamera } from './plate.ts';
+import {
+  parseBridge,
+  parseDpi,
+  parseEdge,
+  parseIllumination,
+  parseNudge,
+  parsePiece,
+  parseTone,
+  plateCommand,
+} from './plate.ts';
+import type { AskedEdit, JudgingCamera } from './plate.ts';
+import { calibrateCommand, scannerOf } from './plate-scanner.ts';
 import { registerSheets } from './sheets-commands.ts';
 
 const FILM_HELP =
@@ -40,11 +50,45 @@ interface PlateOptions extends CameraOptions, Output {
   readonly tone?: string;
   readonly illumination?: string;
   readonly sheet?: boolean;
+  readonly ruler?: string | true;
+  readonly scanner?: string;
+  readonly calibrate?: string;
+  readonly samePlate?: boolean;
+  readonly edgeUm?: string;
+  readonly hole?: string;
+  readonly nudge?: readonly string[];
+  readonly bridge?: readonly string[];
+  readonly metal?: readonly string[];
+  readonly nothing?: readonly string[];
+}
+
+/** Gathers an option that may be given several times. */
+function several(value: string, before: readonly string[] | undefined): readonly string[] {
+  return [...(before ?? []), value];
+}
+
+function handEdits(options: PlateOptions): AskedEdit[] {
+  return [
+    ...(options.nudge ?? []).map(parseNudge),
+    ...(options.bridge ?? []).map(parseBridge),
+    ...(options.metal ?? []).map((text) => parsePiece('metal', text)),
+    ...(options.nothing ?? []).map((text) => parsePiece('nothing', text)),
+  ];
+}
+
+/** One division of the rule, where `--ruler` says it. */
+function rulerOf(text: string | true): { readonly divisionMm?: number } {
+  if (text === true) return {};
+  const divisionMm = parseNumber(text, '--ruler');
+  requirePositive(divisionMm, '--ruler', 'mm');
+  return { divisionMm };
 }
 
 /** The camera a hole is judged for; `null` when none is named. */
 async function judgingCamera(options: PlateOptions): Promise<{ readonly camera: JudgingCamera | null; readonly notes: readonly string[] }> {
-  const chosen = await cameraOfWorkshop(options);
+  // With --scanner the workshop may be there for the scanner alone.
+  const forScanner = options.scanner !== undefined && options.camera === undefined;
+  const chosen = forScanner ? null : await cameraOfWorkshop(options);
   const record = chosen?.record;
   const focalLengthMm = options.focalMm === undefined ? record?.focalLengthMm : parseNumber(options.focalMm, '--focal-mm');
   if (focalLengthMm === undefined) {
@@ -102,16 +146,37 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--tone <t>', 'tone curve of the scan: srgb, linear or a gamma')
     .option('--illumination <i>', 'backlit or reflective')
     .option('--film <name>', FILM_HELP)
+    .option('--ruler [mm]', 'a millimetre rule lies in the scan: its scale is used (mm: one division, where the marks do not tell)')
+    .option('--scanner <name>', 'the scanner it was made with: its calibration in the workshop file is used')
+    .option('--calibrate <name>', 'the files are scans of a steel rule, across and down: keep the scale of this scanner in the workshop file')
+    .option('--edge-um <u>', 'where the light says the edge is against where the metal ends, µm (k = 1), in place of 1.5 or 3')
+    .option('--same-plate', 'scans of one plate laid down in other ways (0°, 90°, flipped): their mean, and what they differ by')
+    .option('--hole <n>', 'only this hole of the scan, 1 being the first')
+    .option('--nudge <a,um[,w]>', 'by hand: push the rim in direction a° outwards by µm, over w° to each side', several)
+    .option('--bridge <a[,w]>', 'by hand: no burr there but debris or a fleck; bridge w° of the rim about a°', several)
+    .option('--metal <n>', 'by hand: debris number n is metal and stays', several)
+    .option('--nothing <n>', 'by hand: debris number n is a fault of the scan', several)
     .option('--sheet', 'a sheet of many holes: in reading order')
     .option('--csv', 'a table for a spreadsheet')
     .option('--json', 'one JSON document')
     .action(async (files: string[], options: PlateOptions) => {
       const room = nodePlateRoom();
       try {
+        const ruler = options.ruler === undefined ? null : rulerOf(options.ruler);
+        if (options.calibrate !== undefined) {
+          print(await calibrateCommand({ files, name: options.calibrate, workshop: options.workshop, ...ruler }, room), options);
+          return;
+        }
         const answer = await plateCommand(
           {
             files,
+            ...(options.samePlate ? { samePlate: true } : {}),
+            ...(options.hole === undefined ? {} : { hole: parseNumber(options.hole, '--hole') }),
+            edits: handEdits(options),
             request: {
+              ...(ruler === null ? {} : { ruler }),
+              ...(options.scanner === undefined ? {} : { scanner: await scannerOf(options.workshop, options.scanner) }),
+              ...(options.edgeUm === undefined ? {} : { edge: parseEdge(options.edgeUm) }),
               ...(options.dpi === undefined ? {} : { dpi: parseDpi(options.dpi) }),
               ...(options.tone === undefined ? {} : { tone: parseTone(options.tone) }),
               ...(options.illumination === undefined ? {} : { illumination: parseIllumination(options.illumination) }),

@@ -4,13 +4,17 @@ import { basename, join } from 'node:path';
 import {
   InputError,
   UM_PER_MM,
+  combineScans,
+  degreesToRad,
+  editedByHand,
   formatNumber,
   formatWithUncertainty,
   isCamerawrightError,
   judgeHole,
+  pixelStops,
   radToDegrees,
 } from '#core';
-import type { CameraLight, Criterion, HoleReading, HoleVerdict, Illumination, ToneCurve } from '#core';
+import type { CameraLight, Criterion, EdgeTerm, HandEdit, HoleReading, HoleVerdict, Illumination, ToneCurve } from '#core';
 import type { PlateRoom, ScanMeasurement, ScanRequest } from '#io/ports';
 import type { Answer } from './answer.ts';
 import { csv, table } from './printing.ts';
@@ -27,10 +31,20 @@ export interface JudgingCamera {
 export interface PlateQuestion {
   readonly files: readonly string[];
   readonly request: ScanRequest;
+  /** All scans show one plate in one state. */
+  readonly samePlate?: boolean;
+  /** Which hole of a scan, 1 being the first; left out: all of them. */
+  readonly hole?: number;
+  readonly edits?: readonly AskedEdit[];
   readonly camera: JudgingCamera | null;
   /** What the reader should know of the camera's light. */
   readonly notes?: readonly string[];
 }
+
+/** An edit by hand as asked for: pieces of debris by their number in the answer. */
+export type AskedEdit =
+  | Extract<HandEdit, { readonly kind: 'nudge' | 'bridge' }>
+  | { readonly kind: 'metal' | 'nothing'; readonly piece: number };
 
 const SCAN_NAME = /\.(tiff?|png|jpe?g)$/i;
 
@@ -68,6 +82,40 @@ export function parseIllumination(text: string): Illumination {
   });
 }
 
+function numbersIn(option: string, text: string, least: number, most: number, wanted: string): number[] {
+  const parts = text.split(',').map((part) => Number(part.trim()));
+  if (parts.length < least || parts.length > most || !parts.every(Number.isFinite)) {
+    throw new InputError('not-understood', `${option} "${text}" was not understood. Give ${wanted}.`, { path: option, got: text });
+  }
+  return parts;
+}
+
+const WIDE_DEG = 12;
+
+/** `40,5` or `40,-3,20`: direction in degrees, outward shift in µm, half width in degrees. */
+export function parseNudge(text: string): AskedEdit {
+  const [angle, shift, width = WIDE_DEG] = numbersIn('--nudge', text, 2, 3, 'direction°,µm outwards[,half width°], like 40,-5') as [number, number, number?];
+  return { kind: 'nudge', angleRad: degreesToRad(angle), widthRad: degreesToRad(width), shiftMm: shift / UM_PER_MM };
+}
+
+/** `40` or `40,30`: the middle of a false burr, and how many degrees of the rim are bridged. */
+export function parseBridge(text: string): AskedEdit {
+  const [angle, width = 2 * WIDE_DEG] = numbersIn('--bridge', text, 1, 2, 'direction°[,width°], like 40,30') as [number, number?];
+  return { kind: 'bridge', angleRad: degreesToRad(angle), widthRad: degreesToRad(width) };
+}
+
+export function parsePiece(kind: 'metal' | 'nothing', text: string): AskedEdit {
+  const [piece] = numbersIn(`--${kind}`, text, 1, 1, 'the number of a piece of debris, 1 being the first') as [number];
+  return { kind, piece };
+}
+
+/** The edge term, µm, k = 1, with its reason. */
+export function parseEdge(text: string): EdgeTerm {
+  const [um] = numbersIn('--edge-um', text, 1, 1, 'the standard uncertainty of the edge in µm, like 1.5') as [number];
+  if (um < 0) throw new InputError('negative', `--edge-um must not be negative, but is ${um}.`, { path: '--edge-um', got: um });
+  return { standardUncertaintyMm: um / UM_PER_MM, reason: 'given on the command line' };
+}
+
 /** Folders are taken apart into the scans they hold, by name. */
 async function expand(files: readonly string[]): Promise<string[]> {
   const found: string[] = [];
@@ -86,7 +134,10 @@ async function expand(files: readonly string[]): Promise<string[]> {
   return found;
 }
 
-function judge(hole: HoleReading, camera: JudgingCamera): HoleVerdict {
+function judge(
+  hole: Pick<HoleReading, 'outlineDiameterMm' | 'outlineStandardUncertaintyMm'>,
+  camera: JudgingCamera,
+): HoleVerdict {
   const { focalLengthMm, objectDistanceMm, criterion, light } = camera;
   const best = light.holes.best({ focalLengthMm, objectDistanceMm, criterion });
   return judgeHole({
@@ -147,6 +198,8 @@ function holeJson(hole: HoleReading, camera: JudgingCamera | null) {
       outlineMm: piece.outline.map(({ xMm, yMm }) => [xMm, yMm]),
     })),
     acrossPx: hole.acrossPx,
+    stopsPerPx: pixelStops(hole.acrossPx),
+    handEdits: hole.handEdits?.length ?? 0,
     blurSigmaUm: um(hole.blurSigmaMm),
     budget: hole.budget.map((line) => ({
       name: line.name,
@@ -169,12 +222,41 @@ interface Measured {
   readonly measurement: ScanMeasurement | null;
 }
 
-async function measureFile(room: PlateRoom, file: string, request: ScanRequest): Promise<Measured> {
+/** The holes that were asked for, with the edits that were asked for. */
+function asAsked(measurement: ScanMeasurement, { hole: wanted, edits = [] }: PlateQuestion): ScanMeasurement {
+  const { holes } = measurement.reading;
+  if (wanted === undefined && edits.length === 0) return measurement;
+  const index = (wanted ?? 1) - 1;
+  const chosen = holes[index];
+  if (chosen === undefined) {
+    throw new InputError('out-of-range', `There is no hole number ${index + 1}: ${holes.length === 1 ? 'one was' : `${holes.length} were`} found.`, {
+      path: '--hole',
+      got: index + 1,
+    });
+  }
+  const told = edits.map((edit): HandEdit => {
+    if (!('piece' in edit)) return edit;
+    const piece = chosen.debris[edit.piece - 1];
+    if (piece === undefined) {
+      throw new InputError('out-of-range', `There is no piece of debris number ${edit.piece} in this hole: ${chosen.debris.length} were found.`, {
+        path: `--${edit.kind}`,
+        got: edit.piece,
+      });
+    }
+    return { kind: edit.kind, center: piece.center };
+  });
+  const edited = editedByHand(chosen, told);
+  return { ...measurement, reading: { ...measurement.reading, holes: wanted === undefined ? holes.map((hole) => (hole === chosen ? edited : hole)) : [edited] } };
+}
+
+async function measureFile(room: PlateRoom, file: string, question: PlateQuestion): Promise<Measured> {
+  const { request } = question;
   try {
     const bytes = await readFile(file).catch(() => {
       throw new InputError('missing', `${file} could not be read. Check the name and the folder.`, { path: 'file', got: file });
     });
-    return { file, error: null, measurement: await room.measure(new Uint8Array(bytes), basename(file), request) };
+    const measurement = await room.measure(new Uint8Array(bytes), basename(file), request);
+    return { file, error: null, measurement: asAsked(measurement, question) };
   } catch (error) {
     if (isCamerawrightError(error)) {
       const remedy = error.code === 'no-scale' ? ' Here: --dpi N, or --dpi X,Y.' : '';
@@ -182,6 +264,41 @@ async function measureFile(room: PlateRoom, file: string, request: ScanRequest):
     }
     throw error;
   }
+}
+
+/** The mean over all scans of one plate; `null` when fewer than two could be used. */
+function meanOf(measured: readonly Measured[], camera: JudgingCamera | null) {
+  const holes = measured.flatMap(({ measurement }) => measurement?.reading.holes.slice(0, 1) ?? []);
+  if (holes.length < 2) return null;
+  const mean = combineScans(holes);
+  const verdict = camera === null ? null : judge(mean, camera);
+  return { ...mean, verdict };
+}
+
+function meanJson(mean: NonNullable<ReturnType<typeof meanOf>>) {
+  const um = (lengthMm: number): number => lengthMm * UM_PER_MM;
+  return {
+    scans: mean.scans,
+    outlineDiameterUm: um(mean.outlineDiameterMm),
+    outlineStandardUncertaintyUm: um(mean.outlineStandardUncertaintyMm),
+    clearDiameterUm: um(mean.clearDiameterMm),
+    repeatabilityUm: um(mean.repeatabilityMm),
+    spreadUm: um(mean.spreadMm),
+    budget: mean.budget.map((line) => ({ name: line.name, standardUncertaintyUm: um(line.standardUncertaintyMm), reason: line.reason })),
+    verdict: mean.verdict?.word ?? null,
+    verdictSentence: mean.verdict?.sentence ?? null,
+  };
+}
+
+function meanInWords(mean: NonNullable<ReturnType<typeof meanOf>>): string {
+  const size = formatWithUncertainty(mean.outlineDiameterMm, mean.outlineStandardUncertaintyMm, { unit: 'mm' });
+  const lines = mean.verdict === null ? [`The hole is ${size}`] : [`${mean.verdict.word}: ${mean.verdict.sentence}`, `Measured ${size}`];
+  lines[lines.length - 1] += `, the mean of ${mean.scans} scans that differ by ${smallUm(mean.spreadMm)}.`;
+  return [
+    ...lines,
+    'Uncertainty (k = 1), largest part first:',
+    ...mean.budget.map((line) => `  ${smallUm(line.standardUncertaintyMm).padStart(9)}  ${line.name}: ${line.reason}`),
+  ].join('\n');
 }
 
 function entryJson({ file, error, measurement }: Measured, camera: JudgingCamera | null) {
@@ -309,7 +426,10 @@ function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
           `chip at ${clock(chip.angleRad)} (${formatNumber(radToDegrees(chip.angleRad), { digits: 0 })}°)`,
           `${um(chip.heightMm)} deep`,
         ]),
-        ['pixels across', formatNumber(hole.acrossPx, { significant: 3 })],
+        [
+          'pixels across',
+          `${formatNumber(hole.acrossPx, { significant: 3 })}, each worth ${formatNumber(pixelStops(hole.acrossPx), { significant: 2 })} stop`,
+        ],
       ],
     ),
     '',
@@ -326,11 +446,15 @@ function oneHole(hole: HoleReading, camera: JudgingCamera | null): string[] {
 export async function plateCommand(question: PlateQuestion, room: PlateRoom): Promise<Answer> {
   const { camera } = question;
   const measured: Measured[] = [];
-  for (const file of await expand(question.files)) measured.push(await measureFile(room, file, question.request));
-  const entries = measured.map((one) => entryJson(one, camera));
+  for (const file of await expand(question.files)) measured.push(await measureFile(room, file, question));
+  const mean = question.samePlate === true ? meanOf(measured, camera) : null;
+  const entries = measured.map((one) => ({
+    ...entryJson(one, camera),
+    ...(question.samePlate === true && { samePlate: mean === null ? null : meanJson(mean) }),
+  }));
   return {
     json: entries,
-    text: forPeople(measured, camera),
+    text: mean === null ? forPeople(measured, camera) : `${meanInWords(mean)}\n\n${forPeople(measured, camera)}`,
     csv: csv(
       CSV_HEADER,
       entries.flatMap((entry) =>

@@ -143,9 +143,15 @@ export type { CornerLoss, FrontQuestion, PlateEdge, PointTransmission, Transmiss
 // plate
 export { judgeHole } from './plate/verdict.ts';
 export type { HoleQuestion, HoleVerdict, VerdictWord } from './plate/verdict.ts';
+export { editedByHand } from './plate/hand-edits.ts';
+export { pixelStops } from './plate/hole.ts';
 export { measureScan } from './plate/measure.ts';
 export type { MeasureOptions } from './plate/measure.ts';
 export { rasterSource, readWindow } from './plate/raster-source.ts';
+export { findRuler, rulerScale } from './plate/ruler.ts';
+export type { RulerMarks, RulerReading } from './plate/ruler.ts';
+export { combineScans } from './plate/same-plate.ts';
+export type { NamedUncertainty, SamePlate, ScanOfPlate } from './plate/same-plate.ts';
 export { estimateTone, lightOfValue } from './plate/tone.ts';
 export type { ToneEstimate } from './plate/tone.ts';
 export type {
@@ -154,7 +160,9 @@ export type {
   CancelCheck,
   Circle,
   Debris,
+  EdgeTerm,
   EllipsePart,
+  HandEdit,
   HoleReading,
   Illumination,
   Lobes,
@@ -312,6 +320,9 @@ export { givenExposure } from './log/given-exposure.ts';
 export type { GivenExposure } from './log/given-exposure.ts';
 export { ownFilmRecord } from './log/own-film.ts';
 export type { OwnFilmHead } from './log/own-film.ts';
+export { combinedPasses, decidingFigures, sameStatePasses } from './log/same-state.ts';
+export { calibrationFromRule, scannerScale } from './log/scanner.ts';
+export type { RuleScan } from './log/scanner.ts';
 export { passFromReading, plateFrame } from './log/pass.ts';
 export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
 export { lightOfCamera } from './log/camera-light.ts';

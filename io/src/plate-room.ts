@@ -2,7 +2,7 @@
 import { FormatError, InputError, ModelError } from '#core';
 import type { ErrorCode } from '#core';
 import type { ImageSource, JobWatch, OpenedScan, PlainError, PlateRoom } from './ports.ts';
-import { lookAtScan, measureOpenedScan, rememberingOverviews } from './scan-measuring.ts';
+import { lookAtScan, lookForRule, measureOpenedScan, rememberingOverviews } from './scan-measuring.ts';
 
 /** Reading the scan is the first part of measuring it; the rest of the way is told by the measurement. */
 const READING_SHARE = 0.35;
@@ -53,6 +53,9 @@ export function directPlateRoom(source: ImageSource): PlateRoom {
     },
     look(bytes, fileName) {
       return inTurn({}, async () => lookAtScan(await opened(await asBytes(bytes), fileName), fileName));
+    },
+    rule(bytes, fileName) {
+      return inTurn({}, async () => lookForRule(await opened(await asBytes(bytes), fileName), fileName));
     },
     cancel() {
       cancels += 1;

@@ -4,6 +4,7 @@
  */
 import type {
   CancelCheck,
+  EdgeTerm,
   FieldContrast,
   FieldView,
   FilmPoint,
@@ -15,9 +16,11 @@ import type {
   PixelWindow,
   Progress,
   Raster,
+  RulerMarks,
   ScanFacts,
   ScanReading,
   ScanScale,
+  ScannerRecord,
   ScenePhotograph,
   ShapeImage,
   ToneCurve,
@@ -58,9 +61,15 @@ export interface ScanRequest {
   readonly dpi?: { readonly x: number; readonly y: number } | null;
   /** A scale from elsewhere (a ruler in the scan, a calibrated scanner). Wins over `dpi`. */
   readonly scale?: ScanScale | null;
+  /** A rule lies in the scan: its scale wins over the file's. `divisionMm` where its marks do not tell. */
+  readonly ruler?: { readonly divisionMm?: number } | null;
+  /** The scanner it was made with: its calibration wins over the file's own statement. */
+  readonly scanner?: Pick<ScannerRecord, 'name' | 'calibrations'> | null;
   readonly tone?: ToneCurve | null;
   /** `unknown` when not said. */
   readonly illumination?: Illumination;
+  /** In place of the edge term of the illumination. */
+  readonly edge?: EdgeTerm | null;
   readonly expect?: 'single' | 'sheet';
 }
 
@@ -105,6 +114,12 @@ export interface ScanMeasurement extends ScanLook {
   readonly previews: readonly ScanPicture[];
 }
 
+/** A scan looked through for a rule. */
+export interface RuleLook {
+  readonly opened: OpenedFacts;
+  readonly marks: readonly RulerMarks[];
+}
+
 /** Where heavy work on scans is done: in a worker in the browser, in place in Node. */
 export interface PlateRoom {
   /**
@@ -119,6 +134,8 @@ export interface PlateRoom {
     onProgress?: Progress,
   ): Promise<ScanMeasurement>;
   look(bytes: Uint8Array | Blob, fileName: string): Promise<ScanLook>;
+  /** The marks of a rule in a scan, for calibrating a scanner; none: an empty list. */
+  rule(bytes: Uint8Array | Blob, fileName: string): Promise<RuleLook>;
   /** Ends what is running; its promise is rejected with ModelError `cancelled`. */
   cancel(): void;
   close(): void;

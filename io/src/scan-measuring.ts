@@ -2,12 +2,13 @@
  * The heavy room in one place: from the bytes of a scan to its reading and the pictures that show it. The browser's
  * worker and Node run the same functions.
  */
-import { InputError, estimateTone, measureScan, requirePositive } from '#core';
+import { InputError, estimateTone, findRuler, measureScan, requirePositive, rulerScale, scannerScale } from '#core';
 import type { HoleReading, PixelSource, PixelWindow, Raster, ScanFacts, ScanScale } from '#core';
 import type {
   JobWatch,
   OpenedFacts,
   OpenedScan,
+  RuleLook,
   ScanLook,
   ScanMeasurement,
   ScanPicture,
@@ -100,9 +101,9 @@ export async function measureOpenedScan(
   request: ScanRequest,
   watch: JobWatch = {},
 ): Promise<ScanMeasurement> {
-  const scale = chosenScale(opened, fileName, request);
+  const scale = await chosenScale(opened, fileName, request);
   const { tone, toneSource, toneNote } = await chosenTone(opened, request);
-  const facts: ScanFacts = { scale, tone, toneSource, illumination: request.illumination ?? 'unknown' };
+  const facts: ScanFacts = { scale, tone, toneSource, illumination: request.illumination ?? 'unknown', ...(request.edge && { edge: request.edge }) };
   const reading = await measureScan(opened.pixels, facts, {
     ...(watch.progress ? { progress: watch.progress } : {}),
     ...(watch.cancelled ? { cancelled: watch.cancelled } : {}),
@@ -121,7 +122,13 @@ export async function measureOpenedScan(
   };
 }
 
-function chosenScale(opened: OpenedScan, fileName: string, request: ScanRequest): ScanScale {
+/** A scan looked through for a rule. */
+export async function lookForRule(opened: OpenedScan, fileName: string): Promise<RuleLook> {
+  return { opened: openedFacts(opened, fileName), marks: await findRuler(opened.pixels, opened.tone ?? { kind: 'srgb' }) };
+}
+
+/** The maker's word, then a rule in the scan or the scanner's calibration, then the file, then a rule found unasked. */
+async function chosenScale(opened: OpenedScan, fileName: string, request: ScanRequest): Promise<ScanScale> {
   if (request.scale) return request.scale;
   if (request.dpi) {
     const { x, y } = request.dpi;
@@ -130,7 +137,15 @@ function chosenScale(opened: OpenedScan, fileName: string, request: ScanRequest)
     const detail = x === y ? `${x} px per inch, as given` : `${x} px per inch across and ${y} down, as given`;
     return { xMmPerPx: MM_PER_INCH / x, yMmPerPx: MM_PER_INCH / y, source: 'given', detail };
   }
+  const { ruler, scanner } = request;
+  if (ruler) {
+    const { marks } = await lookForRule(opened, fileName);
+    return rulerScale(marks, { stated: opened.scale, ...(ruler.divisionMm !== undefined && { divisionMm: ruler.divisionMm }) });
+  }
+  if (scanner) return scannerScale(scanner, opened.scale);
   if (opened.scale) return opened.scale;
+  const { marks } = await lookForRule(opened, fileName);
+  if (marks.some(({ divisionMm }) => divisionMm !== null)) return rulerScale(marks.filter(({ divisionMm }) => divisionMm !== null));
   throw new InputError('no-scale', `${fileName}: ${opened.scaleNote}`, {
     path: 'dpi',
     expected: "the scanner's resolution in px per inch",

@@ -29,19 +29,22 @@ export type Family = (typeof FAMILIES)[number];
 
 const REFLECTIVE: readonly Family[] = ['reflective', 'burrs-reflective', 'colour', 'uneven-scale', 'front-lit-trouble'];
 
+const MOST_PX = { wide: 150, snug: 90 } as const;
+
 /**
  * A scan of one family.
  * @param crop `wide`: plenty of plate about the hole, as scans come; `snug`: no more than the blur needs, so that
  *   thousands can be measured
+ * @param mostPx widest hole
  */
-export function randomRecipe(family: Family, seed: number, crop: 'wide' | 'snug' = 'wide'): ScanRecipe {
+export function randomRecipe(family: Family, seed: number, crop: 'wide' | 'snug' = 'wide', mostPx = MOST_PX[crop]): ScanRecipe {
   const random = new Random(seed * 7919 + FAMILIES.indexOf(family) * 104729 + 17);
   const dpi = family === 'tiny' ? 1200 : [1200, 2400, 2400, 4800, 4800, 4800, 6400, 6400, 9600, 12800][random.whole(0, 9)]!;
   const mm = mmPerPxAt(dpi);
   const stretch = family === 'uneven-scale' ? random.between(0.7, 1.4) : 1;
   const xMmPerPx = mm;
   const yMmPerPx = mm * stretch;
-  const most = Math.min(0.52, 150 * mm);
+  const most = Math.min(0.52, mostPx * mm);
   let diameterMm = family === 'tiny' ? random.between(0.15, 0.24) : random.between(Math.max(0.17, 9 * mm), most);
   const isBurred = family === 'burrs' || family === 'burrs-reflective';
   if (isBurred || family === 'fibre' || family === 'island' || family === 'scratch') {

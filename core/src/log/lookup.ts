@@ -6,6 +6,7 @@ import { InputError } from '../errors.ts';
 import type { Film } from '../exposure/film.ts';
 import { filmFrom } from '../exposure/film-record.ts';
 import { findFilm } from '../exposure/films.ts';
+import { decidingFigures } from './same-state.ts';
 import type { CameraRecord, FilmRecord, MountingRecord, PassRecord, PlateRecord, Workshop } from './workshop.ts';
 
 /** The last mounting of a camera by its date; of two at the same instant the later in the list. */
@@ -76,7 +77,8 @@ export function numbersOf(camera: CameraRecord, workshop: Workshop): CameraNumbe
     return { kind: 'missing', what: 'plate', sentence: 'No plate is in this camera: mount one, or measure a scan.' };
   }
   const pass = latestMeasuredPass(plate);
-  if (pass?.figures === undefined) {
+  const figures = pass === null ? undefined : decidingFigures(pass);
+  if (pass === null || figures === undefined) {
     return {
       kind: 'missing',
       what: 'pass',
@@ -88,9 +90,9 @@ export function numbersOf(camera: CameraRecord, workshop: Workshop): CameraNumbe
     plateId: plate.id,
     passId: pass.id,
     focalLengthMm: camera.focalLengthMm,
-    diameterMm: pass.figures.outlineDiameterMm,
-    standardUncertaintyMm: pass.figures.outlineStandardUncertaintyMm ?? null,
-    clearDiameterMm: pass.figures.clearDiameterMm ?? null,
+    diameterMm: figures.outlineDiameterMm,
+    standardUncertaintyMm: figures.outlineStandardUncertaintyMm ?? null,
+    clearDiameterMm: figures.clearDiameterMm ?? null,
   };
 }
 

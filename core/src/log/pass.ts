@@ -10,7 +10,7 @@
  *   with a mark, everything is turned until the mark is at +y. Without one the picture's own turn stays.
  */
 import { InputError } from '../errors.ts';
-import type { Burr, Circle, HoleReading, Lobes, PointMm, ScanReading } from '../plate/scan.ts';
+import type { Burr, Circle, EdgeTerm, HandEdit, HoleReading, Lobes, PointMm, ScanReading } from '../plate/scan.ts';
 import type { PassFigures, PassRecord, ScanRecord, VerdictRecord } from './workshop.ts';
 
 export interface PassRequest {
@@ -26,6 +26,9 @@ export interface PassRequest {
   readonly work?: string;
   readonly verdict?: VerdictRecord;
   readonly notes?: string;
+  readonly edge?: EdgeTerm;
+  /** An earlier pass since which nothing was done to the plate. */
+  readonly sameStateAs?: string;
 }
 
 /** How a picture of a plate lies to the plate as seen from the film side. */
@@ -97,6 +100,15 @@ function loopIn(frame: PlateFrame, loop: readonly PointMm[]): [number, number][]
   });
   if (signedAreaMm2(points) < 0) points.reverse();
   return points;
+}
+
+/** Edits in the plate's own frame. */
+function handEditsIn(frame: PlateFrame, edits: readonly HandEdit[]): NonNullable<PassRecord['handEdits']> {
+  return edits.map((edit) =>
+    'center' in edit
+      ? { kind: edit.kind, center: frame.point(edit.center) }
+      : { ...edit, angleRad: frame.angle(edit.angleRad) },
+  );
 }
 
 /** A crest of the wave lies at phase / order: the crest is turned, and told as a phase again, −π … π. */
@@ -178,6 +190,9 @@ export function passFromReading(request: PassRequest): PassRecord {
     illumination: reading.illumination,
     figures: figures(hole, frame),
     outlineMm: outline,
+    ...(request.edge !== undefined && { edgeTerm: { ...request.edge } }),
+    ...((hole.handEdits?.length ?? 0) > 0 && { handEdits: handEditsIn(frame, hole.handEdits ?? []) }),
+    ...(request.sameStateAs !== undefined && { sameStateAs: request.sameStateAs }),
     ...(request.verdict !== undefined && { verdict: request.verdict }),
     cautions: [...reading.cautions, ...hole.cautions],
     ...(request.notes !== undefined && { notes: request.notes }),

@@ -98,9 +98,10 @@ export function budgetOf(facts: ScanFacts, terms: ImageTerms): Budget {
     },
     {
       name: 'edge',
-      standardUncertaintyMm: edgeTermMm(facts.illumination),
-      reason:
-        facts.illumination === 'backlit'
+      standardUncertaintyMm: facts.edge?.standardUncertaintyMm ?? edgeTermMm(facts.illumination),
+      reason: facts.edge
+        ? `set by hand: ${facts.edge.reason}`
+        : facts.illumination === 'backlit'
           ? 'where the light says the edge is against where the metal ends; judgement, lit from behind'
           : 'where the light says the edge is against where the metal ends; judgement, lit from the front or not known',
     },

@@ -114,7 +114,8 @@ function classify(window: LightWindow, fit: RimFit, pixels: number[], inside: bo
     if (!far && !slender && !waist) return departure('burr');
     return departure(elongation > 3.5 || far ? 'fibre' : 'island');
   }
-  if (!far && !slender && strongest > 0.55) return departure('chip');
+  // A chip is as bright as the hole; a scratch lets through or throws back only part of that.
+  if (!far && strongest > (slender ? 0.7 : 0.55)) return departure('chip');
   return departure('scratch');
 }
 

@@ -1,6 +1,6 @@
 /** One hole: from a candidate place to its full reading. */
 import { budgetOf } from './budget.ts';
-import { rimBumps, type RimBump } from './burrs.ts';
+import { rimBumps, type RimBump, type RimBumps } from './burrs.ts';
 import { debrisAreas, departures, markAround } from './debris.ts';
 import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from './figures.ts';
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
@@ -10,7 +10,8 @@ import { noiseSharpening } from './noise-grain.ts';
 import { plateTexture } from './plate-texture.ts';
 import { fitRim, type FitSettings } from './rim-fit.ts';
 import type { NoiseSharpening, RimFit } from './rim.ts';
-import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts } from './scan.ts';
+import { valueOfLight } from './tone.ts';
+import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts, ToneCurve } from './scan.ts';
 
 /** A candidate whose rim was seen. */
 export interface SeenHole {
@@ -123,20 +124,43 @@ const BLUR_SHARE = 0.001;
 const PIXEL_FLOOR = 0.0022;
 /** Beyond this a rim is not noise but something unknown, which the other terms must carry. */
 const MOST_MISFIT = 9;
-/** From this evidence on sharpening is part of the model; 9 comes from even noise about once in a hundred scans. */
-const SURE_EVIDENCE = 9;
-const HINT_EVIDENCE = 4;
+/** From this evidence on sharpening is part of the model; even noise comes to 6.5 in about three scans of a hundred. */
+const SURE_EVIDENCE = 6.5;
+const HINT_EVIDENCE = 3.5;
 const SHARPENED_SHARE = 0.02;
-const SHARPENING_SHIFT = 0.93;
+/** Drivers sharpen about like this (judgement). */
+const USUAL_SHARPENING = { amount: 0.5, radiusPx: 0.9 } as const;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.006;
-const HIDDEN_SHARE = 0.012;
+const HIDDEN_SHARE = 0.016;
+/** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
+const BUMP_DOUBT = { textured: 0.06, plain: 0.01 } as const;
+/** In blur widths, when noise carries part of the pixels beyond black or white. */
+const NOISE_CLIPPED_SHARE = 0.012;
 /** Share of clipped pixels about the rim from which on it matters. */
 const CLIPPED_SHARE = 0.02;
 /** Roundness as a share of the diameter from which on the outline may not be the whole hole. */
 const UNROUND_SHARE = 0.2;
 /** Below this a pixel is more than a seventh of a stop. */
 const FEW_ACROSS_PX = 20;
+
+/**
+ * Blur of a scan in focus, mm: flatbeds give 4 to 9 µm; beyond these the resolution is doubted. From notes on
+ * consumer flatbeds, no source.
+ * @source engineering-judgement
+ */
+const SHARPEST_MM = 0.0022;
+const SOFTEST_MM = 0.022;
+/** Likeness of neighbours from which on a picture was probably made larger. @source engineering-judgement */
+const ALIKE = 0.45;
+
+/**
+ * What one pixel of the diameter is worth in light: 2 / (ln 2 · pixels across), stops.
+ * @param acrossPx > 0
+ */
+export function pixelStops(acrossPx: number): number {
+  return 2 / Math.LN2 / acrossPx;
+}
 
 /** What the faces do not already say of burrs and debris. */
 function cautionsOf(hole: {
@@ -145,6 +169,10 @@ function cautionsOf(hole: {
   readonly clipped: boolean;
   readonly sharpened: boolean;
   readonly scratched: boolean;
+  readonly stated: boolean;
+  readonly blurSigmaMm: number;
+  readonly blurSigmaPx: number;
+  readonly neighbourLikeness: number;
 }): string[] {
   const out: string[] = [];
   if (hole.unround) {
@@ -160,8 +188,26 @@ function cautionsOf(hole: {
     out.push('The scan was sharpened, which moves edges; it was reckoned with. Better switch sharpening off and scan again.');
   }
   if (hole.clipped) out.push('The rim is clipped to full white or black; less exposure gives a surer edge.');
+  if (hole.stated && hole.blurSigmaMm < SHARPEST_MM) {
+    out.push(
+      `By the stated resolution the edge is blurred by only ${(1000 * hole.blurSigmaMm).toFixed(1)} µm, finer than scanners see. ` +
+        'The resolution is probably stated too high: check it with a rule in the scan.',
+    );
+  }
+  if (hole.stated && hole.blurSigmaMm > SOFTEST_MM && hole.blurSigmaPx > 1) {
+    out.push(
+      `By the stated resolution the edge is blurred by ${(1000 * hole.blurSigmaMm).toFixed(0)} µm, more than scanners do in focus. ` +
+        'Either the plate stood off the glass, or the resolution is stated too low: check it with a rule in the scan.',
+    );
+  }
+  if (hole.neighbourLikeness > ALIKE) {
+    out.push(
+      'Neighbouring pixels are alike, as in a picture that was enlarged or smoothed after it was scanned. Then the stated ' +
+        'resolution need not be the scan’s: use the scanner’s own file, or a rule in the scan.',
+    );
+  }
   if (hole.acrossPx < FEW_ACROSS_PX) {
-    const pxStops = (2 / Math.LN2) / hole.acrossPx;
+    const pxStops = pixelStops(hole.acrossPx);
     out.push(
       `Only ${hole.acrossPx.toFixed(0)} pixels across, each worth ${pxStops.toFixed(2)} stop; ` +
         'a higher resolution makes the figure surer.',
@@ -206,12 +252,18 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     diameterUnits,
     // Where the fit leaves more than noise behind, the noise term grows with it (Birge's ratio).
     noise: whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))),
-    texture: Math.sqrt(Math.max(0, (textured ? 1.35 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
+    texture: Math.hypot(
+      Math.sqrt(Math.max(0, (textured ? 1.35 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
+      bumpTerm(bumps, diameterUnits, textured),
+    ),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
-    sharpening: sharpeningTerm(fit, noise),
+    sharpening: sharpeningTerm(fit, window.tone, noise),
     saturation: saturationTerm(fit, window.clipLight),
     // An island in the middle hides nothing of the rim.
-    debris: strange.some((d) => d.kind !== 'island') ? HIDDEN_SHARE * fit.sigma : 0,
+    debris: Math.hypot(
+      strange.some((d) => d.kind !== 'island') ? HIDDEN_SHARE * fit.sigma : 0,
+      fit.misfit > MOST_MISFIT ? fit.unexplainedArea / (Math.PI * diameterUnits) : 0,
+    ),
     sigma: fit.sigma,
     holeLight: fit.state.hole[0]!,
     plateLight: fit.state.plate[0]!,
@@ -260,6 +312,10 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
       clipped: fit.clippedShare > CLIPPED_SHARE,
       sharpened,
       scratched: strange.length > lying.length,
+      stated: facts.scale.source === 'file' || facts.scale.source === 'given',
+      blurSigmaMm: fit.sigma * place.mmPerUnit,
+      blurSigmaPx: fit.sigma * window.binPx,
+      neighbourLikeness: noise?.neighbourLikeness ?? 0,
     }),
   };
 }
@@ -279,10 +335,7 @@ function clearUncertaintyMm(outlineMm: number, diameterMm: number, clearMm: numb
  */
 function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings, noise: NoiseSharpening | null): RimFit {
   const seen = noise !== null && noise.evidence > SURE_EVIDENCE ? noise : null;
-  // On a bright plate its grain may look like a little undershoot.
-  const grain = Math.sqrt(plain.state.plateVariance) / Math.abs(plain.contrast);
-  const undershoot = plain.state.tails[0]! < -Math.max(LEAST_UNDERSHOOT, 1.5 * grain);
-  if (!seen && !undershoot) return plain;
+  if (!seen && !undershoots(plain)) return plain;
   const tries = seen
     ? [fitRim(window, plain, { ...settings, sharpening: 'stored', sharpeningSeen: seen })]
     : (['stored', 'linear'] as const).map((sharpening) => fitRim(window, plain, { ...settings, sharpening }));
@@ -291,23 +344,40 @@ function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings,
   return tries.reduce((best, t) => (t.edgeResidualShare < 0.985 * best.edgeResidualShare ? t : best), first);
 }
 
+/** Light beside the rim swings beyond hole and plate; on a bright plate its grain may look like a little of that. */
+function undershoots({ state, contrast, radius }: RimFit): boolean {
+  const grain = Math.sqrt(state.plateVariance) / Math.abs(contrast);
+  // A rim of few pixels tells the ends of the blur less surely.
+  const least = radius[0]! < FEW_ACROSS_PX / 2 ? 2 * LEAST_UNDERSHOOT : LEAST_UNDERSHOOT;
+  return state.tails[0]! < -Math.max(least, 1.5 * grain);
+}
+
 /**
  * What sharpening does to the diameter when it is not reckoned with, in units: the unsharp mask works on stored
  * values, whose curve against light bends the edge to one side.
- *   ΔD = κ σ a (1 − σ / √(σ² + r²)), κ = φ(0) C |v″| / v′ · 2, about 0.93 for sRGB from black to white
+ *   ΔD = κ σ a (1 − σ / √(σ² + r²)), κ = 2 φ(0) C |v″| / v′, about 0.9 for sRGB from black to white
  */
-function sharpeningShift(amount: number, radiusPx: number, sigmaPx: number): number {
-  return SHARPENING_SHIFT * sigmaPx * amount * (1 - sigmaPx / Math.hypot(sigmaPx, radiusPx));
+function sharpeningShift(fit: RimFit, tone: ToneCurve, amount: number, radiusPx: number): number {
+  const { sigma } = fit;
+  return bentBy(fit, tone) * sigma * amount * (1 - sigma / Math.hypot(sigma, radiusPx));
+}
+
+/** κ: how much the tone curve bends between plate and hole; 0 for linear files, whose edges sharpening leaves in place. */
+function bentBy({ state, contrast }: RimFit, tone: ToneCurve): number {
+  const step = 0.05 * Math.abs(contrast);
+  const middle = Math.max(1.5 * step, (state.hole[0]! + state.plate[0]!) / 2);
+  const [a, b, c] = [middle - step, middle, middle + step].map((light) => valueOfLight(tone, light)) as [number, number, number];
+  return (2 * 0.3989 * Math.abs(contrast) * Math.abs(c - 2 * b + a) * 2) / (step * Math.abs(c - a));
 }
 
 /** Doubt about the diameter from sharpening that was reckoned with, or that the noise hints at without being sure. */
-function sharpeningTerm(fit: RimFit, noise: NoiseSharpening | null): number {
+function sharpeningTerm(fit: RimFit, tone: ToneCurve, noise: NoiseSharpening | null): number {
   const { state, sigma } = fit;
-  if (state.sharpening !== 'none') {
-    return Math.max(SHARPENED_SHARE * sigma, 0.25 * sharpeningShift(state.sharpenAmount, state.sharpenRadiusPx, sigma));
-  }
+  const usual = sharpeningShift(fit, tone, USUAL_SHARPENING.amount, USUAL_SHARPENING.radiusPx);
+  if (state.sharpening !== 'none') return Math.max(SHARPENED_SHARE * sigma, 0.35 * usual);
+  if (undershoots(fit)) return 0.5 * usual;
   if (noise === null || noise.evidence < HINT_EVIDENCE) return 0;
-  return 0.5 * sharpeningShift(Math.min(1, noise.amount), noise.radiusPx, sigma);
+  return 0.5 * sharpeningShift(fit, tone, Math.min(1, noise.amount), Math.min(1.4, noise.radiusPx));
 }
 
 /**
@@ -325,9 +395,18 @@ function whiteNoiseTerm(fit: RimFit): number {
  * limit, the surer it is only on paper. Tuned on rendered scans; narrow blurs, seen by few pixels, do worst.
  */
 function saturationTerm(fit: RimFit, clipLight: number): number {
-  if (fit.clippedShare <= CLIPPED_SHARE) return 0;
+  if (fit.clippedShare <= CLIPPED_SHARE) {
+    return fit.noiseClippedShare > CLIPPED_SHARE ? NOISE_CLIPPED_SHARE * fit.sigma : 0;
+  }
   const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
   return fit.sigma * (0.01 + 0.2 * over * Math.exp(-Math.max(0, fit.sigma - 1)));
+}
+
+/** Doubt from burrs and chips: a share of each one's area, as change of the diameter: ΔD = 2 A / (π D). */
+function bumpTerm(bumps: RimBumps, diameterUnits: number, textured: boolean): number {
+  const share = textured ? BUMP_DOUBT.textured : BUMP_DOUBT.plain;
+  const areas = [...bumps.burrs, ...bumps.chips].map(({ height, width }) => height * width);
+  return (2 * share * Math.sqrt(areas.reduce((sum, area) => sum + area ** 2, 0))) / (Math.PI * diameterUnits);
 }
 
 /** Standard deviation of the outline at one angle. */

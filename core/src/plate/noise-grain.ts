@@ -69,7 +69,13 @@ export function noiseSharpening(window: LightWindow, fit: RimFit, mask: Uint8Arr
       if (m < best.misfit) best = { amount, radiusPx, misfit: m };
     }
   }
-  return { amount: best.amount, radiusPx: best.radiusPx, evidence: white - best.misfit };
+  const [across, down] = seen;
+  return {
+    amount: best.amount,
+    radiusPx: best.radiusPx,
+    evidence: white - best.misfit,
+    neighbourLikeness: (across!.likeness + down!.likeness) / 2,
+  };
 }
 
 function expectedLikeness(amount: number, radiusPx: number, dx: number, dy: number): number {

@@ -123,6 +123,8 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   const image: ModelImage = { ...emptyImage(total), list: pixelsNear(geometry, rim, sigma, true) };
   renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight }, state, image);
   let clipped = 0;
+  let noiseClipped = 0;
+  let unexplained = 0;
   let band = 0;
   let square = 0;
   let weighted = 0;
@@ -132,7 +134,11 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     if (Math.abs(image.depth[i]!) > 3 * sigma || settings.mask?.[i] === 1) continue;
     band++;
     // Beyond the limits by expectation: a noisy pixel that is clipped now and then loses little.
-    if ((data >= window.clipLight || data <= window.blackLight) && image.slope[i]! < 0.5) clipped++;
+    if (data >= window.clipLight || data <= window.blackLight) {
+      if (image.slope[i]! < 0.5) clipped++;
+      else noiseClipped++;
+    }
+    if (residual[i]! ** 2 > 25 * image.variance[i]!) unexplained += Math.abs(residual[i]!);
     square += residual[i]! ** 2;
     weighted += residual[i]! ** 2 / image.variance[i]!;
   }
@@ -151,6 +157,8 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     rim,
     residual,
     clippedShare: clipped / Math.max(1, band),
+    noiseClippedShare: noiseClipped / Math.max(1, band),
+    unexplainedArea: unexplained / Math.abs(contrast),
     misfit: weighted / Math.max(1, band),
     edgeResidualShare: Math.sqrt(square / Math.max(1, band)) / Math.abs(contrast),
     steps,

@@ -27,6 +27,10 @@ export interface RimFit {
   readonly residual: Float32Array;
   /** Share of clipped pixels within three blur widths of the rim. */
   readonly clippedShare: number;
+  /** Share of pixels within three blur widths that lie at a limit of the file only by their noise. */
+  readonly noiseClippedShare: number;
+  /** Light within three blur widths that is no noise and no part of the model, as an area of full contrast, units². */
+  readonly unexplainedArea: number;
   /** Mean squared residual over its variance within three blur widths of the rim. */
   readonly misfit: number;
   /** Root mean square residual within three blur widths, as a share of the contrast. */
@@ -49,4 +53,6 @@ export interface NoiseSharpening {
   readonly radiusPx: number;
   /** Misfit of white noise over that of sharpened noise, as a chi-square of about two degrees of freedom. */
   readonly evidence: number;
+  /** Correlation of the noise of neighbouring pixels: 0 as the sensor gives it, towards 1 in an enlarged picture. */
+  readonly neighbourLikeness: number;
 }

@@ -58,7 +58,32 @@ export interface ScanFacts {
   readonly tone: ToneCurve;
   readonly toneSource: ToneSource;
   readonly illumination: Illumination;
+  /** Where the light says the edge is against where the metal ends, in the diameter; left out: by the illumination. */
+  readonly edge?: EdgeTerm;
 }
+
+/** The edge term as the maker knows it better: from a comparison, or a plate of known thickness and bevel. */
+export interface EdgeTerm {
+  /** k = 1. */
+  readonly standardUncertaintyMm: number;
+  readonly reason: string;
+}
+
+/**
+ * A change by hand of a measured outline. Angles counter-clockwise from +x, places from the top left corner, of the scan
+ * as displayed.
+ */
+export type HandEdit =
+  | {
+      readonly kind: 'nudge';
+      readonly angleRad: number;
+      /** Half width at half height of the stretch that moves. */
+      readonly widthRad: number;
+      /** Outwards; negative: inwards. */
+      readonly shiftMm: number;
+    }
+  | { readonly kind: 'bridge'; readonly angleRad: number; readonly widthRad: number }
+  | { readonly kind: 'metal' | 'nothing'; readonly center: PointMm };
 
 export interface PointMm {
   readonly xMm: number;
@@ -162,6 +187,8 @@ export interface HoleReading {
   readonly outline: readonly PointMm[];
   /** What the maker should know before trusting the figure, as sentences. */
   readonly cautions: readonly string[];
+  /** Changes by hand that are in the figures. */
+  readonly handEdits?: readonly HandEdit[];
 }
 
 export interface ScanReading {

@@ -6,7 +6,7 @@ import * as Comlink from 'comlink';
 import vipsWasm from 'wasm-vips/vips.wasm?url';
 import type { Progress } from '#core';
 import { directPlateRoom, plainError } from '../plate-room.ts';
-import type { PlainError, ScanLook, ScanMeasurement, ScanPicture, ScanRequest } from '../ports.ts';
+import type { PlainError, RuleLook, ScanLook, ScanMeasurement, ScanPicture, ScanRequest } from '../ports.ts';
 import { browserImageSource } from './image-source.ts';
 import type { BrowserImageOptions } from './image-source.ts';
 
@@ -60,6 +60,12 @@ const worker = {
     return answered(
       () => room.look(bytes, fileName),
       ({ overview }) => [overview],
+    );
+  },
+  rule(bytes: Uint8Array | Blob, fileName: string): Promise<Answer<RuleLook>> {
+    return answered(
+      () => room.rule(bytes, fileName),
+      () => [],
     );
   },
 };
