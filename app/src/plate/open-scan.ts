@@ -3,7 +3,7 @@
  * its reading and the pass in the workshop.
  */
 import type {
-  HoleReading, Illumination, PassRecord, ScanReading, ScanRecord, ScanScale, ToneCurve,
+  EdgeTerm, HoleReading, Illumination, PassRecord, ScanReading, ScanRecord, ScanScale, ScannerRecord, ToneCurve,
 } from '#core';
 import type { HolePicture } from '#io/browser';
 import type { ScanLook, ScanMeasurement, ScanRequest } from '#io/ports';
@@ -19,8 +19,14 @@ export const STRAY_SHARE = 0.6;
 export interface Given {
   readonly dpi: { readonly x: number; readonly y: number } | null;
   readonly scale: ScanScale | null;
+  /** A millimetre rule lies in the scan; a number: one of its divisions, mm. */
+  readonly rule: boolean | number;
+  /** The calibrated scanner it was made with. */
+  readonly scannerId: string | null;
   readonly tone: ToneCurve | null;
   readonly illumination: Illumination;
+  /** The edge term as the maker sets it, k = 1; `null`: by the light. */
+  readonly edgeMm: number | null;
   readonly scannedFace: ScanRecord['scannedFace'];
   readonly mirrored: boolean;
   /** From +x counter-clockwise as displayed; `null`: no mark. */
@@ -59,16 +65,38 @@ export interface Order {
 export const NOTHING_GIVEN: Given = {
   dpi: null,
   scale: null,
+  rule: false,
+  scannerId: null,
   tone: null,
   illumination: 'unknown',
+  edgeMm: null,
   scannedFace: 'film',
   mirrored: false,
   markAngleRad: null,
 };
 
 /** What is asked of the plate room. */
-export function requestOf(given: Given): ScanRequest {
-  return { dpi: given.dpi, scale: given.scale, tone: given.tone, illumination: given.illumination };
+export function requestOf(given: Given, scanners: readonly ScannerRecord[]): ScanRequest {
+  const { rule, scannerId, edgeMm } = given;
+  return {
+    dpi: given.dpi,
+    scale: given.scale,
+    ruler: rule === false ? null : rule === true ? {} : { divisionMm: rule },
+    scanner: scanners.find(({ id }) => id === scannerId) ?? null,
+    tone: given.tone,
+    illumination: given.illumination,
+    edge: edgeOf(edgeMm),
+  };
+}
+
+/** The edge term that the maker set. */
+export function edgeOf(edgeMm: number | null): EdgeTerm | null {
+  return edgeMm === null ? null : { standardUncertaintyMm: edgeMm, reason: 'the maker knows the rim of this plate' };
+}
+
+/** Nothing said of the scale but this. */
+export function scaleBy(said: Partial<Pick<Given, 'dpi' | 'scale' | 'rule' | 'scannerId'>>): Pick<Given, 'dpi' | 'scale' | 'rule' | 'scannerId'> {
+  return { dpi: null, scale: null, rule: false, scannerId: null, ...said };
 }
 
 /** The picture of one hole with the scale that places it. */
@@ -116,6 +144,9 @@ export function givenOf(pass: PassRecord): Given {
         : null,
     tone:
       said === null ? null : said.kind === 'gamma' ? { kind: 'gamma', gamma: said.gamma ?? 2.2 } : { kind: said.kind },
+    rule: false,
+    scannerId: null,
+    edgeMm: pass.edgeTerm?.standardUncertaintyMm ?? null,
     illumination: pass.illumination ?? 'unknown',
     scannedFace: scan?.scannedFace ?? 'film',
     mirrored: scan?.mirrored ?? false,

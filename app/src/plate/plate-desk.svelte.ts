@@ -3,14 +3,18 @@
  * that are looked at. Readings become passes of the workshop at once, so a reload loses nothing; the file's bytes
  * stay only as long as the page, because they can be opened again.
  */
-import type { HoleReading, PassRecord, PlateRecord, WorkshopDraft } from '#core';
-import { isCamerawrightError, passFromReading, thawed } from '#core';
+import type {
+  HandEdit, HoleReading, PassRecord, PlateRecord, RuleScan, ScannerRecord, VerdictRecord, WorkshopDraft,
+} from '#core';
+import {
+  calibrationFromRule, combinedPasses, editedByHand, isCamerawrightError, passFromReading, sameStatePasses, thawed,
+} from '#core';
 import type { HolePicture, ScanShelf } from '#io/browser';
 import type { PlateRoom } from '#io/ports';
 import type { Bench } from '../shell/index.ts';
 import { rememberMeasured, unmeasuredDemo } from './demo.ts';
 import {
-  NOTHING_GIVEN, STRAY_SHARE, dpiOf, givenOf, holeNear, holeOf, pictureFor, placePx, requestOf,
+  NOTHING_GIVEN, STRAY_SHARE, dpiOf, edgeOf, givenOf, holeNear, holeOf, pictureFor, placePx, requestOf, scaleBy,
 } from './open-scan.ts';
 import type { AskingScan, Given, OpenScan, Order } from './open-scan.ts';
 import { nextPlateName, passLines } from './passes.ts';
@@ -166,7 +170,7 @@ export class PlateDesk {
    */
   givenFor(plate: PlateRecord | null): Given {
     const last = plate?.passes.at(-1);
-    return last === undefined ? NOTHING_GIVEN : { ...givenOf(last), dpi: null, scale: null, tone: null };
+    return last === undefined ? NOTHING_GIVEN : { ...givenOf(last), ...scaleBy({}), tone: null };
   }
 
   /** The resolution that was typed in last, in pixels per inch, to be offered again. */
@@ -323,7 +327,7 @@ export class PlateDesk {
       this.#room ??= this.#openRoom();
       const room = this.#room;
       try {
-        const measurement = await room.measure(bytes, fileName, requestOf(given), tell);
+        const measurement = await room.measure(bytes, fileName, requestOf(given, this.#bench.workshop.document.scanners), tell);
         const { sha256 } = measurement.opened;
         const scan: OpenScan = { sha256, bytes, fileName, plateId, given, measurement, look: measurement };
         this.#keep(scan);
@@ -355,6 +359,125 @@ export class PlateDesk {
     }
   }
 
+  #passOf(scan: OpenScan, hole: HoleReading, verdict: VerdictRecord | null, id: string): PassRecord | null {
+    const { measurement, given } = scan;
+    if (measurement === null) {
+      return null;
+    }
+    const { reading, opened } = measurement;
+    // A hole changed by hand stands in the place of the one that was measured.
+    const whole = reading.holes.includes(hole) ? reading : { ...reading, holes: [hole] };
+    const edge = edgeOf(given.edgeMm);
+    return passFromReading({
+      id,
+      at: this.#bench.clock.now(),
+      timeZone: this.#bench.clock.zone(),
+      reading: whole,
+      hole,
+      scan: {
+        sha256: opened.sha256,
+        fileName: opened.fileName,
+        scannedFace: given.scannedFace,
+        mirrored: given.mirrored,
+        ...(given.markAngleRad !== null && { markAngleRad: given.markAngleRad }),
+      },
+      ...(edge !== null && { edge }),
+      ...(verdict !== null && { verdict }),
+    });
+  }
+
+  /** The hole of a pass as the program measured it, when its scan was read since the page was loaded. */
+  measuredHole(pass: PassRecord | null): HoleReading | null {
+    const reading = this.scanOf(pass)?.measurement?.reading;
+    return pass === null || reading === undefined ? null : holeOf(pass, reading);
+  }
+
+  /**
+   * The pass as it would be with these changes by hand; `null` while its scan must be read first.
+   * @throws InputError when the rim would pass through its middle
+   */
+  previewByHand(pass: PassRecord, edits: readonly HandEdit[]): PassRecord | null {
+    const scan = this.scanOf(pass);
+    const hole = this.measuredHole(pass);
+    return scan === null || hole === null ? null : this.#passOf(scan, editedByHand(hole, edits), null, pass.id);
+  }
+
+  /** Enters the changes by hand as a pass of the plate. */
+  keepByHand(pass: PassRecord, edits: readonly HandEdit[]): void {
+    const scan = this.scanOf(pass);
+    const hole = this.measuredHole(pass);
+    if (scan !== null && hole !== null) {
+      this.record(scan, editedByHand(hole, edits));
+    }
+  }
+
+  /** The pass before this one that shows another scan: the one whose state this one may show again. */
+  passBefore(pass: PassRecord): PassRecord | null {
+    const passes = this.plate?.passes ?? [];
+    const at = passes.findIndex(({ id }) => id === pass.id);
+    return passes.slice(0, Math.max(0, at)).findLast(({ scan, figures }) => figures !== undefined && scan?.sha256 !== pass.scan?.sha256) ?? null;
+  }
+
+  /** Says whether anything was done to the plate between a pass and the one before; the mean over one state follows. */
+  markSameState(pass: PassRecord, before: PassRecord | null): void {
+    const plateId = this.plate?.id;
+    this.#bench.workshop.edit('state of the plate', (draft) => {
+      const passes = draft.plates.find(({ id }) => id === plateId)?.passes;
+      const own = passes?.find(({ id }) => id === pass.id);
+      if (passes === undefined || own === undefined) {
+        return;
+      }
+      if (before === null) {
+        delete own.sameStateAs;
+        delete own.combined;
+        return;
+      }
+      own.sameStateAs = before.sameStateAs ?? before.id;
+      // Of one scan read several times the last reading counts.
+      const state = sameStatePasses(passes as readonly PassRecord[], own as PassRecord);
+      const last = state.filter(({ scan }, i) => state.findLastIndex((other) => other.scan?.sha256 === scan?.sha256) === i);
+      const combined = combinedPasses(last);
+      if (combined !== null) {
+        own.combined = thawed(combined);
+      }
+    });
+  }
+
+  get scanners(): readonly ScannerRecord[] {
+    return this.#bench.workshop.document.scanners;
+  }
+
+  /** Finds the scale of a scanner from scans of a steel rule and keeps it; the answer is a sentence. */
+  async calibrate(name: string, files: readonly File[], divisionMm?: number): Promise<string> {
+    this.#room ??= this.#openRoom();
+    const { clock, newId, workshop } = this.#bench;
+    try {
+      const scans: RuleScan[] = [];
+      for (const file of files) {
+        const { marks, opened } = await this.#room.rule(file, file.name);
+        scans.push({ marks, stated: opened.scale });
+      }
+      const calibration = calibrationFromRule(scans, {
+        id: newId(), at: clock.now(), timeZone: clock.zone(), ...(divisionMm !== undefined && { divisionMm }),
+      });
+      workshop.edit('calibrate the scanner', (draft) => {
+        const known = draft.scanners.find((scanner) => scanner.name.trim().toLowerCase() === name.trim().toLowerCase());
+        if (known) {
+          known.calibrations.push(thawed(calibration));
+        } else {
+          draft.scanners.push({ id: newId(), name, calibrations: [thawed(calibration)] });
+        }
+      });
+      const { x, y } = dpiOf(calibration);
+      return `${name}: ${x.toFixed(1)} px per inch across and ${y.toFixed(1)} down, good to ${(100 * (calibration.relativeUncertainty ?? 0)).toFixed(2)} %.`;
+    } catch (error) {
+      if (isCamerawrightError(error)) {
+        return error.message;
+      }
+      throw error;
+    }
+  }
+
   #keep(scan: OpenScan): void {
     const others = Object.values(this.#open).filter(({ sha256 }) => sha256 !== scan.sha256);
     const old = others.slice(0, Math.max(0, others.length - READINGS_KEPT + 1));
@@ -367,29 +490,18 @@ export class PlateDesk {
    * @param unasked the maker did not ask for it, so it must not come between them and what undo takes back
    */
   record(scan: OpenScan, hole: HoleReading, plateId = scan.plateId, unasked = false): void {
-    const { measurement, given } = scan;
+    const { measurement } = scan;
     const plate = this.plates.find(({ id }) => id === plateId);
     if (measurement === null || plate === undefined) {
       return;
     }
-    const { clock, newId, workshop } = this.#bench;
+    const { newId, workshop } = this.#bench;
     const { camera } = workshop;
     const verdict = camera === null ? null : verdictRecord(hole, camera, workshop.light);
-    const pass = passFromReading({
-      id: newId(),
-      at: clock.now(),
-      timeZone: clock.zone(),
-      reading: measurement.reading,
-      hole,
-      scan: {
-        sha256: measurement.opened.sha256,
-        fileName: measurement.opened.fileName,
-        scannedFace: given.scannedFace,
-        mirrored: given.mirrored,
-        ...(given.markAngleRad !== null && { markAngleRad: given.markAngleRad }),
-      },
-      ...(verdict !== null && { verdict }),
-    });
+    const pass = this.#passOf(scan, hole, verdict, newId());
+    if (pass === null) {
+      return;
+    }
     const picture = pictureFor(measurement, hole);
     if (picture !== null) {
       this.#shelved = { ...this.#shelved, [pass.id]: picture };
