@@ -37,7 +37,7 @@ const MOST_PX = { wide: 150, snug: 90 } as const;
  *   thousands can be measured
  * @param mostPx widest hole
  */
-export function randomRecipe(family: Family, seed: number, crop: 'wide' | 'snug' = 'wide', mostPx = MOST_PX[crop]): ScanRecipe {
+export function randomRecipe(family: Family, seed: number, crop: 'wide' | 'snug' = 'wide', mostPx: number = MOST_PX[crop]): ScanRecipe {
   const random = new Random(seed * 7919 + FAMILIES.indexOf(family) * 104729 + 17);
   const dpi = family === 'tiny' ? 1200 : [1200, 2400, 2400, 4800, 4800, 4800, 6400, 6400, 9600, 12800][random.whole(0, 9)]!;
   const mm = mmPerPxAt(dpi);
