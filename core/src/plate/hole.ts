@@ -1,7 +1,7 @@
 /** One hole: from a candidate place to its full reading. */
 import { budgetOf } from './budget.ts';
 import { rimBumps, type RimBump, type RimBumps } from './burrs.ts';
-import { debrisAreas, departures, markAround } from './debris.ts';
+import { debrisAreas, departures, markAround, type Departure } from './debris.ts';
 import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from './figures.ts';
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { coarser, readLight, type LightWindow } from './light-window.ts';
@@ -131,8 +131,8 @@ const SHARPENED_SHARE = 0.02;
 /** Drivers sharpen about like this (judgement). */
 const USUAL_SHARPENING = { amount: 0.5, radiusPx: 0.9 } as const;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
-const LEAST_UNDERSHOOT = 0.006;
-const HIDDEN_SHARE = 0.016;
+const LEAST_UNDERSHOOT = 0.0035;
+const HIDDEN_SHARE = 0.022;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
 const BUMP_DOUBT = { textured: 0.06, plain: 0.01 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
@@ -253,7 +253,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     // Where the fit leaves more than noise behind, the noise term grows with it (Birge's ratio).
     noise: whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))),
     texture: Math.hypot(
-      Math.sqrt(Math.max(0, (textured ? 1.35 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
+      Math.sqrt(Math.max(0, (textured ? 1.5 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
       bumpTerm(bumps, diameterUnits, textured),
     ),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
@@ -261,8 +261,11 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     saturation: saturationTerm(fit, window.clipLight),
     // An island in the middle hides nothing of the rim.
     debris: Math.hypot(
-      strange.some((d) => d.kind !== 'island') ? HIDDEN_SHARE * fit.sigma : 0,
-      fit.misfit > MOST_MISFIT ? fit.unexplainedArea / (Math.PI * diameterUnits) : 0,
+      hidesRim(fit, strange, mask) ? HIDDEN_SHARE * fit.sigma : 0,
+      (2 * (fit.misfit > MOST_MISFIT ? fit.unexplainedArea / 2 : 0)) / (Math.PI * diameterUnits),
+      possibleChips(fit, strange) / (Math.PI * diameterUnits),
+      // Something may lie right across: then this is only a part of the hole.
+      figures.roundnessMm > UNROUND_SHARE * figures.equivalentDiameterMm ? (0.3 * figures.roundnessMm) / place.mmPerUnit : 0,
     ),
     sigma: fit.sigma,
     holeLight: fit.state.hole[0]!,
@@ -374,7 +377,7 @@ function bentBy({ state, contrast }: RimFit, tone: ToneCurve): number {
 function sharpeningTerm(fit: RimFit, tone: ToneCurve, noise: NoiseSharpening | null): number {
   const { state, sigma } = fit;
   const usual = sharpeningShift(fit, tone, USUAL_SHARPENING.amount, USUAL_SHARPENING.radiusPx);
-  if (state.sharpening !== 'none') return Math.max(SHARPENED_SHARE * sigma, 0.35 * usual);
+  if (state.sharpening !== 'none') return Math.max(SHARPENED_SHARE * sigma, 0.5 * usual);
   if (undershoots(fit)) return 0.5 * usual;
   if (noise === null || noise.evidence < HINT_EVIDENCE) return 0;
   return 0.5 * sharpeningShift(fit, tone, Math.min(1, noise.amount), Math.min(1.4, noise.radiusPx));
@@ -400,6 +403,23 @@ function saturationTerm(fit: RimFit, clipLight: number): number {
   }
   const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
   return fit.sigma * (0.01 + 0.2 * over * Math.exp(-Math.max(0, fit.sigma - 1)));
+}
+
+/** Whether what was left out hides any of the rim; an island in the middle does not. */
+function hidesRim(fit: RimFit, strange: readonly Departure[], mask: Uint8Array | undefined): boolean {
+  if (strange.some((d) => d.kind !== 'island')) return true;
+  return mask !== undefined && fit.image.list.some((i) => mask[i] === 1 && Math.abs(fit.image.depth[i]!) < 2 * fit.sigma);
+}
+
+/** Area, units², of short bright departures that were left out as scratches and may be chips. */
+function possibleChips(fit: RimFit, strange: readonly Departure[]): number {
+  let area = 0;
+  for (const { kind, pixels, x, y } of strange) {
+    if (kind !== 'scratch' || Math.hypot(x, y) > 1.35 * fit.radius[0]!) continue;
+    const light = pixels.map((i) => Math.abs(fit.residual[i]! / fit.contrast));
+    if (Math.max(...light) > 0.5) area += light.reduce((sum, v) => sum + v, 0);
+  }
+  return area;
 }
 
 /** Doubt from burrs and chips: a share of each one's area, as change of the diameter: ΔD = 2 A / (π D). */
