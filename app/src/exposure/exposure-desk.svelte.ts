@@ -3,23 +3,23 @@
  * that is not complete has no answer but a sentence that says what is missing.
  */
 import type {
-  CameraFilm, CameraRecord, Draft, ExposureAnswer, ExposureQuestion, Film, HoleStop, Light, PlateRecord,
+  CameraFilm, CameraGeometry, CameraRecord, Draft, ExposureAnswer, ExposureQuestion, Film, HoleStop, Light, PlateRecord,
   QuestionRecord, Scene,
 } from '#core';
 import {
-  SCENES, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass,
+  SCENES, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass, likelyResponse, partFalloffStops,
 } from '#core';
 import { theCamera } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
 
-export type LightKind = 'ev' | 'meter' | 'scene';
+export type LightKind = 'ev' | 'meter' | 'scene' | 'illuminance';
 
 /** A light to begin with, so that the first page shows an answer. */
 const FIRST_SCENE = 'heavy-overcast';
 
 /** The fields of the question that hold one plain number. */
 export type NumberKey =
-  | 'ev100Ev' | 'meteredS' | 'meterFNumber' | 'meterIso' | 'filterFactor' | 'falloffStops' | 'handReactionS';
+  | 'ev100Ev' | 'evIso' | 'illuminanceLux' | 'meteredS' | 'meterFNumber' | 'meterIso' | 'filterFactor' | 'falloffStops' | 'handReactionS';
 
 /** The fields that a camera holds once there is one. */
 export type SetupKey = 'exposureIndex' | 'fNumber';
@@ -142,7 +142,11 @@ export class ExposureDesk {
       case 'ev':
         return question.ev100Ev === undefined
           ? { kind: 'missing', sentence: 'Type the EV that the meter shows at ISO 100.' }
-          : { kind: 'ev', ev100Ev: question.ev100Ev };
+          : { kind: 'ev', ev100Ev: question.ev100Ev - Math.log2((question.evIso ?? 100) / 100) };
+      case 'illuminance':
+        return question.illuminanceLux === undefined
+          ? { kind: 'missing', sentence: 'Type the lux that fall on the subject.' }
+          : { kind: 'illuminance', illuminanceLux: question.illuminanceLux };
       case 'meter':
         return question.meteredS === undefined || question.meterFNumber === undefined
           ? { kind: 'missing', sentence: 'Type the time and the f-number that the meter shows.' }
@@ -152,6 +156,7 @@ export class ExposureDesk {
               fNumber: question.meterFNumber,
               ...(question.meterIso !== undefined && { iso: question.meterIso }),
               ...(isMark(question.meterFNumber) && { isMark: true }),
+              ...(question.reading !== undefined && { reading: question.reading }),
             };
       case 'scene': {
         const { scene } = this;
@@ -160,6 +165,23 @@ export class ExposureDesk {
           : { kind: 'scene', scene: scene.id, ...(scene.directSun && { lighting: question.lighting ?? 'front' }) };
       }
     }
+  }
+
+  /** Frame and hole of the camera on the bench, where it has them. */
+  get geometry(): CameraGeometry | null {
+    const { frame, focalLengthMm, holeShift } = this.camera ?? {};
+    const { widthMm, heightMm } = frame ?? {};
+    if (widthMm === undefined || heightMm === undefined || focalLengthMm === undefined) {
+      return null;
+    }
+    return { frame: { widthMm, heightMm }, focalLengthMm, holeShift: { xMm: holeShift?.xMm ?? 0, yMm: holeShift?.yMm ?? 0 } };
+  }
+
+  /** Worked out for a part of the frame, or as typed. */
+  get falloffStops(): number {
+    const { part, falloffStops } = this.question;
+    const { geometry } = this;
+    return part !== undefined && geometry !== null ? partFalloffStops(geometry, part) : (falloffStops ?? 0);
   }
 
   readonly #answered = $derived.by<Answered>(() => {
@@ -182,7 +204,11 @@ export class ExposureDesk {
       film,
       ...(this.exposureIndex !== null && { exposureIndex: this.exposureIndex }),
       ...(question.filterFactor !== undefined && { filterFactor: question.filterFactor }),
-      ...(question.falloffStops !== undefined && question.falloffStops > 0 && { falloffStops: question.falloffStops }),
+      ...(this.falloffStops > 0 && { falloffStops: this.falloffStops }),
+      ...(question.lightColour !== undefined &&
+        film !== null && { lightColour: { source: question.lightColour, response: likelyResponse(film) } }),
+      ...(question.bracketStops !== undefined && { bracketStops: question.bracketStops }),
+      ...(this.#loaded.film?.learntInPinhole === true && { exposureIndexLearntInPinhole: true }),
       ...(question.bareHole === true && { bareHole: true }),
       ...(question.handReactionS !== undefined && { handReactionS: question.handReactionS }),
     };
@@ -224,6 +250,27 @@ export class ExposureDesk {
   setScene(sceneId: string): void {
     this.#ask('scene', (question) => {
       question.scene = sceneId;
+    });
+  }
+
+  /** One of a list, or nothing said. */
+  setWord<Key extends 'reading' | 'lightColour' | 'part'>(key: Key, what: string, word: QuestionRecord[Key]): void {
+    this.#ask(what, (question) => {
+      if (word === undefined) {
+        delete question[key];
+      } else {
+        Object.assign(question, { [key]: word });
+      }
+    });
+  }
+
+  setBracket(stops: number | null): void {
+    this.#ask('bracket', (question) => {
+      if (stops === null) {
+        delete question.bracketStops;
+      } else {
+        question.bracketStops = stops;
+      }
     });
   }
 

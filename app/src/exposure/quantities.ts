@@ -122,6 +122,14 @@ export const speedQuantity: Quantity = positive({
   step: (value, steps) => (value ?? 100) * 2 ** (steps / 3),
 });
 
+/** Light on the subject; by thirds of a stop. */
+export const luxQuantity: Quantity = positive({
+  example: 'Write it as 5000 or 5000 lx.',
+  strip: /\s*(lx|lux)$/,
+  write: (value) => `${formatNumber(value, { significant: 4 })} lx`,
+  step: (value, steps) => (value ?? 1000) * 2 ** (steps / 3),
+});
+
 /** EV at ISO 100 may lie below nothing. */
 export const evQuantity: Quantity = {
   keyboard: 'text',

@@ -519,7 +519,15 @@ export const sheetChoicesSchema = z.looseObject({
  * f-number stand here only while there is no camera to hold them.
  */
 export const questionSchema = z.looseObject({
-  lightKind: z.enum(['ev', 'meter', 'scene']).optional(),
+  lightKind: z.enum(['ev', 'meter', 'scene', 'illuminance']).optional(),
+  illuminanceLux: z.number().gt(0).lte(1e9).optional(),
+  /** Speed the EV was read at, where it is not 100. */
+  evIso: filmSpeed().optional(),
+  reading: z.enum(['reflected', 'incident']).optional(),
+  lightColour: z.enum(['daylight', 'sunlight', 'incandescent', 'tungsten']).optional(),
+  /** The part of the frame that is to be exposed as metered; `falloffStops` otherwise. */
+  part: z.enum(['behind the hole', 'middle', 'half-way', 'corner']).optional(),
+  bracketStops: z.number().gte(0.25).lte(4).optional(),
   ev100Ev: z.number().gte(-50).lte(50).optional(),
   meteredS: seconds().optional(),
   meterFNumber: fNumber().optional(),
