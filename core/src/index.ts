@@ -341,5 +341,23 @@ export {
   ownFilms,
 } from './log/lookup.ts';
 export type { CameraFilm, CameraNumbers } from './log/lookup.ts';
+export { compareCameras, compareExposures, comparePlates, filmName, lightWords } from './log/comparison.ts';
+export type { ComparedRow, Comparison } from './log/comparison.ts';
+export { exposuresCsv, exposuresFromCsv } from './log/exposure-csv.ts';
+export type { CsvImport, CsvImportOptions } from './log/exposure-csv.ts';
+export { exposureWith, giveAsPlanned, giveExposure, judgeExposure } from './log/exposure-entry.ts';
+export type { ExposureHead, Judgement } from './log/exposure-entry.ts';
+export { exposureLines, filterExposures, stageOf } from './log/exposure-lines.ts';
+export type { ExposureFilter, ExposureLine, ExposureStage } from './log/exposure-lines.ts';
+export { sheetFacts, sheetsInHolder } from './log/film-sheets.ts';
+export type { SheetFacts, SheetState } from './log/film-sheets.ts';
+export { plateGrowth } from './log/growth.ts';
+export type { GrowthStep, PlateGrowth } from './log/growth.ts';
+export { holderDepth } from './log/holder-depth.ts';
+export type { HolderDepth } from './log/holder-depth.ts';
+export { mergeWorkshop } from './log/merge.ts';
+export type { MergeOutcome } from './log/merge.ts';
+export { workshopFindings } from './log/workshop-checks.ts';
+export type { WorkshopFinding } from './log/workshop-checks.ts';
 export { moveToTrash, restoreFromTrash } from './log/trash.ts';
 export type { ListName } from './log/trash.ts';

@@ -8,6 +8,7 @@ import { jsonText, placeText, readJson, sortedCopy } from './json.ts';
 import { migrated } from './migration.ts';
 import type { JsonObject } from './migration.ts';
 import { FORMAT, workshopSchema } from './records.ts';
+import { LIST_NAMES } from './workshop.ts';
 import type { Workshop } from './workshop.ts';
 
 type Issue = z.core.$ZodIssue;
@@ -102,7 +103,7 @@ function refusal(document: unknown, issue: Issue, before: Path = []): Refusal {
   };
 }
 
-const LISTS = ['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'holders', 'filmSheets', 'trash'] as const;
+const LISTS = [...LIST_NAMES, 'trash'] as const;
 const headSchema = workshopSchema.omit(Object.fromEntries(LISTS.map((list) => [list, true])) as Record<(typeof LISTS)[number], true>);
 
 /** The first id that stands twice in a list (the passes of one plate, say), or `null`. */

@@ -223,6 +223,36 @@ describe('two windows', () => {
     await Promise.all([a.close(), b.close()]);
   });
 
+  it('keep what both write of one exposure, in other fields, and take back only their own', async () => {
+    const exposures = [{ id: ID(80), at: '2026-05-01T10:00:00Z', planned: { correctedS: 4 } }];
+    const { a, b, name } = await twoWindows({ ...smallWorkshop(), exposures });
+    const edit = (store: Store, change: (exposure: { given?: unknown; notes?: string | undefined }) => void): void =>
+      store.change('exposure', (draft) => draft.exposures.forEach((exposure) => change(exposure)));
+    edit(a, (exposure) => void (exposure.given = { timeS: 4 }));
+    edit(b, (exposure) => void (exposure.notes = 'wind'));
+    await until(() => [a, b].every((store) => store.read().exposures[0]?.given?.timeS === 4 && store.read().exposures[0]?.notes === 'wind'));
+    expect(a.read()).toEqual(b.read());
+    a.undo();
+    await until(() => b.read().exposures[0]?.given === undefined);
+    expect(b.read().exposures[0]).toEqual({ ...exposures[0], notes: 'wind' });
+    a.redo();
+    edit(b, (exposure) => delete exposure.notes);
+    await until(() => [a, b].every((store) => store.read().exposures[0]?.given?.timeS === 4 && !('notes' in (store.read().exposures[0] ?? {}))));
+    // Away and back: what was edited before is in the record, and nothing of it comes up again later.
+    const { moveToTrash, restoreFromTrash } = await import('#core');
+    a.change('away', (draft) => moveToTrash(draft, 'exposures', ID(80), { id: ID(81), trashedAt: '2026-05-01T10:00:00Z' }));
+    a.change('back', (draft) => restoreFromTrash(draft, ID(81)));
+    a.change('time', (draft) => draft.exposures.forEach((exposure) => void (exposure.given = { timeS: 9 })));
+    const last = { ...exposures[0], given: { timeS: 9 } };
+    await until(() => b.read().exposures[0]?.given?.timeS === 9);
+    expect([a.read().exposures, b.read().exposures]).toEqual([[last], [last]]);
+    a.replace('open file', { ...smallWorkshop(), exposures: [{ ...last, given: { timeS: 4 } }] as never });
+    await Promise.all([a.close(), b.close()]);
+    const again = await (await shelf(name)).openLast();
+    expect(again?.read().exposures).toEqual([{ ...last, given: { timeS: 4 } }]);
+    await again?.close();
+  });
+
   it('keep what both put into a list that an older program did not have', async () => {
     const name = freshName();
     const opened = await shelf(name);

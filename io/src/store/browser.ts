@@ -9,7 +9,7 @@ import { checkedWorkshop } from '#core/schema';
 import type { Clock, Store } from '../ports.ts';
 import { BrowserKeeper, compact } from './browser-keeper.ts';
 import type { ShelfDatabase, ShelfSchema, StoredEntry } from './browser-keeper.ts';
-import { DocumentStore, LOAD, fillDocument, rootOf } from './document-store.ts';
+import { DocumentStore, LOAD, editsOf, fillDocument, rootOf } from './document-store.ts';
 import type { Keeper } from './document-store.ts';
 import { newId } from './id.ts';
 import { PlainView, mapDifferences } from './tree.ts';
@@ -240,7 +240,7 @@ function withList(doc: Y.Doc, list: string): void {
  */
 function broughtUp(doc: Y.Doc): Uint8Array | null {
   const root = rootOf(doc);
-  const view = new PlainView();
+  const view = new PlainView(editsOf(doc));
   const before = Y.encodeStateVector(doc);
   const stored = view.plain(root);
   const checked = checkedWorkshop(stored);

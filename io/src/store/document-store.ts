@@ -8,7 +8,7 @@ import type { Workshop, WorkshopDraft } from '#core';
 import { checkedChange, checkedWorkshop } from '#core/schema';
 import type { Store, StoreStatus } from '../ports.ts';
 import { PlainView, mapDifferences, sharedOf } from './tree.ts';
-import type { Difference, Json } from './tree.ts';
+import type { Difference, Edits, Json } from './tree.ts';
 
 /** Keeps a document. Told after each change; says how safe it is. */
 export interface Keeper {
@@ -42,6 +42,11 @@ export function rootOf(doc: Y.Doc): Y.Map<unknown> {
   return doc.getMap('workshop');
 }
 
+/** What was changed in records that are one value. */
+export function editsOf(doc: Y.Doc): Edits {
+  return doc.getMap('edits');
+}
+
 /** Writes a workshop into an empty document. */
 export function fillDocument(doc: Y.Doc, workshop: Workshop): void {
   const root = rootOf(doc);
@@ -69,7 +74,7 @@ export interface DocumentStoreOptions {
 export class DocumentStore implements Store {
   readonly #doc: Y.Doc;
   readonly #root: Y.Map<unknown>;
-  readonly #view = new PlainView();
+  readonly #view: PlainView;
   readonly #undo: Y.UndoManager;
   readonly #keeper: Keeper;
   readonly #immer = new Immer({ autoFreeze: true });
@@ -81,7 +86,9 @@ export class DocumentStore implements Store {
     this.#doc = options.doc;
     this.#root = rootOf(options.doc);
     this.#nowMs = options.nowMs ?? (() => performance.now());
-    this.#undo = new Y.UndoManager(this.#root, {
+    const edits = editsOf(options.doc);
+    this.#view = new PlainView(edits);
+    this.#undo = new Y.UndoManager([this.#root, edits], {
       // Which edits are one step is decided here, by their fields, and not by the manager's clock.
       captureTimeout: Number.MAX_SAFE_INTEGER,
       trackedOrigins: new Set([EDIT]),
@@ -94,6 +101,7 @@ export class DocumentStore implements Store {
     this.#root.observeDeep((_events, transaction) => {
       for (const type of transaction.changedParentTypes.keys()) this.#view.forget(type);
     });
+    edits.observe(({ keysChanged }) => this.#view.hearEdits(keysChanged));
     this.#keeper = options.keeper({ doc: this.#doc, read: () => this.read(), announce: () => this.#announce() });
     this.#doc.on('update', (update: Uint8Array, origin: unknown) => {
       this.#keeper.changed(update, origin);
