@@ -10,6 +10,7 @@ import { demoCommand } from './demo.ts';
 import { registerExposure } from './exposure-commands.ts';
 import { chosenCameraLight } from './light-choice.ts';
 import { registerFront } from './front-commands.ts';
+import { registerLog } from './log-commands.ts';
 import { openCommand } from './open.ts';
 import { pictureCommand } from './picture.ts';
 import type { PictureOptions } from './picture.ts';
@@ -231,6 +232,8 @@ export function registerCommands(program: Command, print: Print): void {
   registerExposure(program, print);
 
   registerSheets(program, print);
+
+  registerLog(program, print);
 
   program
     .command('open')

@@ -74,16 +74,21 @@ function shown(value: unknown): string | null {
 
 const NUMBERS = ['Nothing', 'One thing', 'Two things', 'Three things', 'Four things', 'Five things'] as const;
 
-function sentenceOf(rows: readonly ComparedRow[], counted: ReadonlySet<string>): string {
+/** What two records of the same thing at two times say, and what two things side by side. */
+const CHANGE = { verb: 'changed', none: 'Nothing that is written down changed.', many: ' The result cannot tell which of them did it.' };
+const DIFFERENCE = { verb: 'differ', none: 'Nothing that is written down differs.', many: '' };
+
+function sentenceOf(rows: readonly ComparedRow[], counted: ReadonlySet<string>, words: typeof CHANGE): string {
   const changed = rows.filter((row) => row.differs && counted.has(row.name));
   const names = changed.map(({ name, amount }) => (amount === null ? name : `${name} (${amount})`));
   const head = NUMBERS[changed.length] ?? `${changed.length} things`;
-  if (changed.length === 0) return 'Nothing that is written down changed.';
+  if (changed.length === 0) return words.none;
   const list = names.length === 1 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1) ?? ''}`;
-  return `${head} changed: ${list}.${changed.length > 2 ? ' The result cannot tell which of them did it.' : ''}`;
+  const verb = words === DIFFERENCE && changed.length === 1 ? 'differs' : words.verb;
+  return `${head} ${verb}: ${list}.${changed.length > 2 ? words.many : ''}`;
 }
 
-function compared<R extends { readonly id: string }>(fields: readonly Field<R>[], first: R, second: R): Comparison {
+function compared<R extends { readonly id: string }>(fields: readonly Field<R>[], first: R, second: R, words = DIFFERENCE): Comparison {
   const rows: ComparedRow[] = fields.map((field) => {
     const [a, b] = [field.words(first) ?? null, field.words(second) ?? null];
     return { name: field.name, first: a, second: b, differs: a !== b, amount: a === b ? null : (field.amount?.(first, second) ?? null) };
@@ -100,7 +105,7 @@ function compared<R extends { readonly id: string }>(fields: readonly Field<R>[]
     counted.add(key);
   }
   const said = rows.filter((row) => row.first !== null || row.second !== null);
-  return { rows: said, sentence: sentenceOf(said, counted) };
+  return { rows: said, sentence: sentenceOf(said, counted, words) };
 }
 
 /** The light as the maker knew it, in words. */
@@ -198,7 +203,7 @@ function developmentWords(developed: Workshop['filmSheets'][number]['developed']
 
 /** What changed from one exposure to another. */
 export function compareExposures(first: ExposureRecord, second: ExposureRecord, workshop: Workshop): Comparison {
-  return compared(exposureFields(workshop), first, second);
+  return compared(exposureFields(workshop), first, second, CHANGE);
 }
 
 function plateFigures(plate: PlateRecord | null) {
@@ -242,6 +247,8 @@ export function compareCameras(first: CameraRecord, second: CameraRecord, worksh
     { name: 'wood thickness', keys: ['woodThicknessMm'], words: ({ woodThicknessMm }) => mm(woodThicknessMm), amount: difference(({ woodThicknessMm }) => woodThicknessMm) },
     { name: 'holder', keys: ['holderId'], words: ({ holderId }) => named(workshop.holders, holderId) },
     { name: 'holder depth', keys: ['holderDepthMm'], words: ({ holderDepthMm }) => mm(holderDepthMm), amount: difference(({ holderDepthMm }) => holderDepthMm) },
+    { name: 'film thickness', keys: ['filmThicknessMm'], words: ({ filmThicknessMm }) => mm(filmThicknessMm) },
+    { name: 'seat of the plate', keys: ['plateSeatMm'], words: ({ plateSeatMm }) => mm(plateSeatMm) },
     { name: 'notes', keys: ['notes'], words: ({ notes }) => notes, counts: false },
   ];
   return compared(fields, first, second);

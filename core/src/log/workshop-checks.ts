@@ -39,7 +39,7 @@ function checkMountings(workshop: Workshop, plateExists: (id: string) => boolean
       (late, mounting) => (late === null || Date.parse(mounting.mountedAt) >= Date.parse(late.mountedAt) ? mounting : late),
       null,
     );
-    if (last?.plateId == null) return;
+    if (last === null || last.plateId === null) return;
     const other = inCamera.get(last.plateId);
     if (other !== undefined) {
       const name = workshop.plates.find(({ id }) => id === last.plateId)?.name ?? 'One plate';

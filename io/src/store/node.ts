@@ -11,8 +11,12 @@ import type { Keeper, KeeperHost } from './document-store.ts';
 import { lockFile } from './node-lock.ts';
 import type { FileLock } from './node-lock.ts';
 import { copyWhole, writeWhole } from './node-write.ts';
+import { isZip, unpackWorkshop } from '../archive/workshop-zip.ts';
+import { sha256Hex } from '../node/image-source.ts';
 
 export interface WorkshopFileOptions {
+  /** Written anew even when nothing changes: an older file becomes one of today. */
+  readonly anew?: boolean;
   /** Written when there is no such file yet. Without it, a missing file is an error. */
   readonly create?: Workshop;
   readonly nowMs?: () => number;
@@ -40,13 +44,13 @@ function fileSentence(path: string, doing: string, error: unknown): string {
  * @throws InputError `missing` or `storage` when there is no such file or it cannot be read, FormatError when it is no workshop
  */
 export async function readWorkshopFile(path: string): Promise<Workshop> {
-  let text: string;
+  let bytes: Uint8Array;
   try {
     const { size } = await stat(path);
     if (size > MAX_BYTES) {
       throw new FormatError('too-large', `${path} has ${size} bytes: this is no workshop file.`, { path, got: size });
     }
-    text = await readFile(path, 'utf8');
+    bytes = await readFile(path);
   } catch (error) {
     if (error instanceof FormatError) throw error;
     const missing = (error as NodeJS.ErrnoException).code === 'ENOENT';
@@ -56,7 +60,8 @@ export async function readWorkshopFile(path: string): Promise<Workshop> {
       { path, expected: 'a workshop file' },
     );
   }
-  return parseWorkshop(text);
+  if (isZip(bytes)) return (await unpackWorkshop(bytes, sha256Hex)).workshop;
+  return parseWorkshop(new TextDecoder().decode(bytes));
 }
 
 /** What a crash in the middle of a write has left beside the file. Called by the holder of the lock only. */
@@ -174,6 +179,9 @@ export async function openWorkshopFile(path: string, options: WorkshopFileOption
   const named = resolve(path);
   // A link stays a link: the file it leads to is written.
   const full = await realpath(named).catch(() => named);
+  if (full.toLowerCase().endsWith('.zip')) {
+    throw new InputError('unsupported', `${path} holds scans beside the workshop and is not written to. Unpack it first: camerawright log import ${path}`, { path });
+  }
   const create = options.create === undefined ? null : checkedWorkshop(options.create);
   let lock: FileLock;
   try {
@@ -191,10 +199,10 @@ export async function openWorkshopFile(path: string, options: WorkshopFileOption
     if (workshop !== null) fillDocument(doc, workshop);
     const store = new DocumentStore({
       doc,
-      keeper: (host) => new FileKeeper(full, host, lock, { trace: before, written: found }),
+      keeper: (host) => new FileKeeper(full, host, lock, { trace: before, written: options.anew === true ? null : found }),
       ...(options.nowMs !== undefined && { nowMs: options.nowMs }),
     });
-    if (found === null) await store.flush();
+    if (found === null || options.anew === true) await store.flush();
     return store;
   } catch (error) {
     await lock.release();
