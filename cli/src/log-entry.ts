@@ -110,11 +110,11 @@ export async function addCommand(kindText: string, options: AddOptions): Promise
         break;
       }
       case 'holders':
-        addHolder(store.read(), options, (label, change) => store.change(label, (draft) => change(draft.holders)), { id, at });
+        addHolder(store.read(), options, (label, change) => store.change(label, (draft) => change(draft.filmHolders)), { id, at });
         break;
       case 'sheets': {
         const number = required(options.name, '--name', 'the number of the sheet');
-        const holder = options.holder === undefined ? undefined : recordNamed(workshop.holders, options.holder, 'holder', named);
+        const holder = options.holder === undefined ? undefined : recordNamed(workshop.filmHolders, options.holder, 'holder', named);
         const loaded = holder === undefined ? undefined : { at, holderId: holder.id, ...given({ side: options.side }) };
         store.change('sheet', (draft) => void draft.filmSheets.push({ id, number, createdAt: at, ...given({ filmName: options.film, loaded }), ...notes }));
         break;
@@ -154,7 +154,7 @@ export async function addCommand(kindText: string, options: AddOptions): Promise
           got: kindText,
         });
     }
-    const list = kind === 'sheets' ? store.read().filmSheets : store.read()[kind];
+    const list = kind === 'sheets' ? store.read().filmSheets : kind === 'holders' ? store.read().filmHolders : store.read()[kind];
     return list.at(-1);
   });
   return { json: record, text: `Written into ${path}: ${kind.slice(0, -1)} ${record?.id.slice(-8) ?? ''}.`, notes: [] };
@@ -163,14 +163,14 @@ export async function addCommand(kindText: string, options: AddOptions): Promise
 function addHolder(
   workshop: Workshop,
   options: AddOptions,
-  change: (label: string, recipe: (holders: Draft<Workshop['holders']>) => void) => void,
+  change: (label: string, recipe: (holders: Draft<Workshop['filmHolders']>) => void) => void,
   head: { readonly id: string; readonly at: string },
 ): void {
   const name = required(options.name, '--name', 'the name or number of the holder');
   const depths = options.depthMm?.split(/[,;]\s*/).filter((text) => text !== '').map((text) => ({ depthMm: lengthMm(text, '--depth-mm') })) ?? [];
   const gaugeStepMm = options.gaugeStepMm === undefined ? undefined : lengthMm(options.gaugeStepMm, '--gauge-step-mm');
   const depth = { id: newId(), at: head.at, readings: depths, ...given({ gaugeStepMm, side: options.side }) };
-  const known = workshop.holders.find((holder) => holder.name.toLowerCase() === name.toLowerCase());
+  const known = workshop.filmHolders.find((holder) => holder.name.toLowerCase() === name.toLowerCase());
   change('holder', (holders) => {
     const holder = holders.find((record) => record.id === known?.id);
     if (holder === undefined) holders.push({ id: head.id, name, createdAt: head.at, depths: depths.length === 0 ? [] : [depth], ...given({ notes: options.notes }) });
@@ -207,11 +207,11 @@ export interface JudgeOptions {
 /** What came of an exposure. */
 export async function judgeCommand(exposure: string, options: JudgeOptions): Promise<Answer> {
   const path = await workshopFile(options.workshop);
-  const densities = options.density?.split(/[,;]\s*/).map((text) => ({ density: read(text, '--density') ?? 0 }));
+  const densityReadings = options.density?.split(/[,;]\s*/).map((text) => ({ density: read(text, '--density') ?? 0 }));
   const judgement = given({
     verdict: parseVerdict(options.verdict),
     offStops: read(options.offStops, '--off-stops'),
-    densities,
+    densityReadings,
     notes: options.notes,
   }) as Judgement;
   if (Object.keys(judgement).length === 0) {
@@ -229,7 +229,7 @@ export async function judgeCommand(exposure: string, options: JudgeOptions): Pro
 export async function putAwayCommand(kindText: string, name: string, file: string | undefined): Promise<Answer> {
   const kind = parseKind(kindText);
   if (kind === 'trash') throw new InputError('not-understood', 'What is in the trash is put away already.', { path: 'list', got: kindText });
-  const list = kind === 'sheets' ? 'filmSheets' : kind;
+  const list = kind === 'sheets' ? 'filmSheets' : kind === 'holders' ? 'filmHolders' : kind;
   const path = await workshopFile(file);
   const entry = { id: newId(), trashedAt: nodeClock.now() };
   await inWorkshop(path, (store) => {

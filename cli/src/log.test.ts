@@ -47,7 +47,7 @@ describe('in the field', () => {
     await log('judge', first.id, '--workshop', file, '--verdict', 'too dark', '--off-stops', '-1', '--density', '0.2,0.35');
     const { exposures } = await workshop();
     expect(exposures.map(({ given }) => given?.timeS)).toEqual([4, 0.5]);
-    expect(exposures[0]?.result).toMatchObject({ verdict: 'too dark', offStops: -1, densities: [{ density: 0.2 }, { density: 0.35 }] });
+    expect(exposures[0]?.result).toMatchObject({ verdict: 'too dark', offStops: -1, densityReadings: [{ density: 0.2 }, { density: 0.35 }] });
     expect((await log('list', '--workshop', file, '--text', 'QUAY', '--json')).json as unknown[]).toHaveLength(1);
     expect((await log('list', '--workshop', file, '--stage', 'given')).out).toMatch(/^1 of 2 exposures, the newest first\./);
     expect((await log('compare', 'exposures', first.id, second.id, '--workshop', file)).out).toMatch(/^Two things changed: time given \(3\.0 stops less\) and place\./);
@@ -64,7 +64,7 @@ describe('in the field', () => {
     await log('add', 'sheet', '--workshop', file, '--name', '12', '--holder', '7', '--side', 'A', '--film', 'HP5 Plus');
     await log('add', 'printer', '--workshop', file, '--name', 'Office', '--printed-x-mm', '99.7', '--printed-y-mm', '99.9');
     await log('add', 'scanner', '--workshop', file, '--name', 'Flatbed', '--dpi', '4780,4795');
-    const { holders, filmSheets, printers, scanners } = await workshop();
+    const { filmHolders: holders, filmSheets, printers, scanners } = await workshop();
     expect(holders).toHaveLength(1);
     expect(holders[0]?.depths).toHaveLength(2);
     expect(filmSheets[0]).toMatchObject({ number: '12', loaded: { holderId: holders[0]?.id, side: 'A' } });

@@ -118,11 +118,11 @@ function rowsOf(kind: Exclude<ListKind, 'exposures'>, workshop: Workshop): { rea
     case 'holders':
       return {
         header: ['holder', 'depth, mm', '± (k = 2)', 'id'],
-        rows: workshop.holders.map((holder) => {
+        rows: workshop.filmHolders.map((holder) => {
           const depth = holderDepth(holder);
           return [holder.name, depth === null ? '' : depth.depthMm.toFixed(2), depth === null ? '' : (2 * depth.standardUncertaintyMm).toFixed(2), shortId(holder.id)];
         }),
-        records: workshop.holders.map((holder) => ({ ...holder, depth: holderDepth(holder) })),
+        records: workshop.filmHolders.map((holder) => ({ ...holder, depth: holderDepth(holder) })),
       };
     case 'sheets':
       return {

@@ -245,7 +245,7 @@ export function compareCameras(first: CameraRecord, second: CameraRecord, worksh
     { name: 'exposure index', keys: ['exposureIndex'], words: ({ exposureIndex }) => (exposureIndex === undefined ? null : formatNumber(exposureIndex)) },
     { name: 'wood', keys: ['wood'], words: ({ wood }) => wood },
     { name: 'wood thickness', keys: ['woodThicknessMm'], words: ({ woodThicknessMm }) => mm(woodThicknessMm), amount: difference(({ woodThicknessMm }) => woodThicknessMm) },
-    { name: 'holder', keys: ['holderId'], words: ({ holderId }) => named(workshop.holders, holderId) },
+    { name: 'holder', keys: ['holderId'], words: ({ holderId }) => named(workshop.filmHolders, holderId) },
     { name: 'holder depth', keys: ['holderDepthMm'], words: ({ holderDepthMm }) => mm(holderDepthMm), amount: difference(({ holderDepthMm }) => holderDepthMm) },
     { name: 'film thickness', keys: ['filmThicknessMm'], words: ({ filmThicknessMm }) => mm(filmThicknessMm) },
     { name: 'seat of the plate', keys: ['plateSeatMm'], words: ({ plateSeatMm }) => mm(plateSeatMm) },

@@ -127,7 +127,7 @@ describe('taking another workshop in', () => {
       fc.property(anyWorkshop, (other) => {
         const draft = thawed(emptyWorkshop({ id: ID(1), name: '', createdAt: AT }));
         mergeWorkshop(draft, other);
-        for (const list of ['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'holders', 'filmSheets'] as const) expect(draft[list]).toEqual(other[list]);
+        for (const list of ['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'filmHolders', 'filmSheets'] as const) expect(draft[list]).toEqual(other[list]);
         expect(mergeWorkshop(draft, other)).toEqual({ added: [], kept: [] });
       }),
       { numRuns: 60 },

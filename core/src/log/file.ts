@@ -106,6 +106,9 @@ function refusal(document: unknown, issue: Issue, before: Path = []): Refusal {
 const LISTS = [...LIST_NAMES, 'trash'] as const;
 const headSchema = workshopSchema.omit(Object.fromEntries(LISTS.map((list) => [list, true])) as Record<(typeof LISTS)[number], true>);
 
+/** Lists that the first files of this version did not have: written only when something is in them, so that such a file comes back as it was. */
+const LATER_LISTS = ['printers', 'filmHolders', 'filmSheets'] as const;
+
 /** The first id that stands twice in a list (the passes of one plate, say), or `null`. */
 function doubledId(records: readonly { readonly id: string }[]): { readonly id: string; readonly indices: [number, number] } | null {
   const first = new Map<string, number>();
@@ -124,7 +127,7 @@ function requireDistinctIds(workshop: Workshop): void {
   for (const list of ['scanners', 'printers'] as const) {
     workshop[list].forEach((machine, i) => lists.push([`${list}[${i}].calibrations`, machine.calibrations]));
   }
-  workshop.holders.forEach((holder, i) => lists.push([`holders[${i}].depths`, holder.depths]));
+  workshop.filmHolders.forEach((holder, i) => lists.push([`filmHolders[${i}].depths`, holder.depths]));
   for (const [place, records] of lists) {
     const doubled = doubledId(records);
     if (doubled === null) continue;
@@ -208,7 +211,9 @@ export function serialiseWorkshop(workshop: Workshop): string {
     }
   }
   requireDistinctIds(result.data as Workshop);
-  return `${jsonText(result.data)}\n`;
+  const written: Record<string, unknown> = { ...result.data };
+  for (const list of LATER_LISTS) if (result.data?.[list].length === 0) delete written[list];
+  return `${jsonText(written)}\n`;
 }
 
 /**

@@ -20,7 +20,7 @@ export function sheetsInHolder(holderId: string, workshop: Workshop): readonly F
 
 export function sheetFacts(sheet: FilmSheetRecord, workshop: Workshop): SheetFacts {
   const exposures = workshop.exposures.filter((exposure) => exposure.sheetId === sheet.id && wasGiven(exposure));
-  const holder = workshop.holders.find(({ id }) => id === sheet.loaded?.holderId);
+  const holder = workshop.filmHolders.find(({ id }) => id === sheet.loaded?.holderId);
   const side = sheet.loaded?.side === undefined ? '' : `, side ${sheet.loaded.side}`;
   const inHolder = holder === undefined ? '' : ` in holder ${holder.name}${side}`;
   const name = `Sheet ${sheet.number}`;

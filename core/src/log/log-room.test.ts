@@ -15,7 +15,7 @@ const bench: Workshop = {
   ...emptyWorkshop({ id: ID(1), name: 'Bench', createdAt: AT }),
   cameras: [{ id: ID(2), name: 'Walnut', focalLengthMm: 135, filmName: 'HP5 Plus', mountings: [{ id: ID(20), plateId: ID(3), mountedAt: AT }] }],
   plates: [{ id: ID(3), name: 'WB-1', passes: [{ id: ID(5), at: AT, scan: null, figures: { outlineDiameterMm: 0.45, outlineStandardUncertaintyMm: 0.0045 } }] }],
-  holders: [{ id: ID(30), name: '7', depths: [] }],
+  filmHolders: [{ id: ID(30), name: '7', depths: [] }],
   filmSheets: [{ id: ID(6), number: '12', loaded: { at: AT, holderId: ID(30), side: 'A' } }],
   exposures: [{ id: ID(10), at: AT, cameraId: ID(2), plateId: ID(3), passId: ID(5), sheetId: ID(6), planned: { correctedS: 4 } }],
 };
@@ -81,9 +81,9 @@ describe('an exposure', () => {
     giveAsPlanned(draft, ID(10), AT);
     expect(draft.exposures[0]).toMatchObject({ planned: { correctedS: 4 }, given: { timeS: 4, endedAt: AT } });
     expect(() => giveAsPlanned(draft, ID(10), AT)).toThrow(/given already/);
-    judgeExposure(draft, ID(10), { verdict: 'right', densities: [{ density: 1.1, subject: 'sky' }] });
+    judgeExposure(draft, ID(10), { verdict: 'right', densityReadings: [{ density: 1.1, subject: 'sky' }] });
     judgeExposure(draft, ID(10), { notes: 'fine' });
-    expect(draft.exposures[0]?.result).toEqual({ verdict: 'right', densities: [{ density: 1.1, subject: 'sky' }], notes: 'fine' });
+    expect(draft.exposures[0]?.result).toEqual({ verdict: 'right', densityReadings: [{ density: 1.1, subject: 'sky' }], notes: 'fine' });
   });
 
   it('without a plan needs its time said, and one that is gone says so', () => {
@@ -156,7 +156,7 @@ describe('what does not hang together', () => {
     ['a camera with a plate that is not there', { plates: [], exposures: [] }, 'Walnut holds a plate that is not in this workshop.'],
     ['an exposure with a camera that is not there', { cameras: [] }, 'The exposure of 2026-05-01 names a camera that is not in this workshop.'],
     ['an exposure with a pass that is not there', { plates: [{ id: ID(3), name: 'WB-1', passes: [] }] }, 'The exposure of 2026-05-01 names a pass that plate WB-1 does not have.'],
-    ['a sheet in a holder that is not there', { holders: [] }, 'Sheet 12 is in a holder that is not in this workshop.'],
+    ['a sheet in a holder that is not there', { filmHolders: [] }, 'Sheet 12 is in a holder that is not in this workshop.'],
   ])('%s is broken', (_name, change, sentence) => {
     expect(workshopFindings({ ...bench, ...change })).toEqual([{ kind: 'broken', at: expect.any(String) as string, sentence }]);
   });

@@ -443,7 +443,8 @@ export const exposureSchema = z.looseObject({
       /** Light the film got beyond what would have been right, by the maker's eye; negative: too little. */
       offStops: stops().optional(),
       /** Read on the negative, above base and fog where it says so. */
-      densities: z
+      /** Not `densities`: makers have written plain numbers under that name. */
+      densityReadings: z
         .array(
           z.looseObject({
             subject: word().optional(),
@@ -564,7 +565,7 @@ export const questionSchema = z.looseObject({
 /** Something put aside: its record as it was, and which list it comes from. */
 export const trashSchema = z.looseObject({
   id: id(),
-  list: z.enum(['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'holders', 'filmSheets']),
+  list: z.enum(['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'filmHolders', 'filmSheets']),
   trashedAt: time(),
   record: z.looseObject({ id: id() }),
 });
@@ -589,7 +590,7 @@ export const workshopSchema = z.looseObject({
   exposures: z.array(exposureSchema).max(200_000).default([]),
   scanners: z.array(scannerSchema).max(1000).default([]),
   printers: z.array(printerSchema).max(1000).default([]),
-  holders: z.array(holderSchema).max(10_000).default([]),
+  filmHolders: z.array(holderSchema).max(10_000).default([]),
   filmSheets: z.array(filmSheetSchema).max(200_000).default([]),
   trash: z.array(trashSchema).max(200_000).default([]),
   question: questionSchema.optional(),

@@ -102,7 +102,7 @@ function checkSheets(workshop: Workshop, exists: { readonly film: (id: string) =
     const place = `${holderId} ${sheet.loaded?.side ?? ''}`;
     const other = inPlace.get(place);
     if (other !== undefined) {
-      const holder = workshop.holders.find(({ id }) => id === holderId)?.name ?? 'one holder';
+      const holder = workshop.filmHolders.find(({ id }) => id === holderId)?.name ?? 'one holder';
       report('doubtful', `${at}.loaded`, `Sheets ${other} and ${sheet.number} are in the same place of holder ${holder}.`);
     }
     inPlace.set(place, sheet.number);
@@ -117,12 +117,12 @@ export function workshopFindings(workshop: Workshop, now?: string): readonly Wor
   const findings: WorkshopFinding[] = [];
   const report: Report = (kind, at, sentence) => void findings.push({ kind, at, sentence });
   // What is in the trash can come back, so it is not missing.
-  const idsOf = (list: 'cameras' | 'plates' | 'films' | 'holders' | 'filmSheets'): ((id: string) => boolean) => {
+  const idsOf = (list: 'cameras' | 'plates' | 'films' | 'filmHolders' | 'filmSheets'): ((id: string) => boolean) => {
     const ids = new Set<string>(workshop[list].map(({ id }) => id));
     for (const entry of workshop.trash) if (entry.list === list) ids.add(entry.record.id);
     return (id) => ids.has(id);
   };
-  const exists = { camera: idsOf('cameras'), plate: idsOf('plates'), film: idsOf('films'), sheet: idsOf('filmSheets'), holder: idsOf('holders') };
+  const exists = { camera: idsOf('cameras'), plate: idsOf('plates'), film: idsOf('films'), sheet: idsOf('filmSheets'), holder: idsOf('filmHolders') };
   checkMountings(workshop, exists.plate, report);
   workshop.cameras.forEach((camera, i) => {
     if (camera.filmId !== undefined && !exists.film(camera.filmId)) report('broken', `cameras[${i}].filmId`, `${camera.name} is loaded with a film that is not in this workshop.`);

@@ -69,7 +69,7 @@ export type TrashRecord = Frozen<z.output<typeof trashSchema>>;
 export type WorkshopDraft = Draft<Workshop>;
 
 /** The lists of a workshop that hold records; the trash stands beside them. */
-export const LIST_NAMES = ['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'holders', 'filmSheets'] as const;
+export const LIST_NAMES = ['cameras', 'plates', 'films', 'exposures', 'scanners', 'printers', 'filmHolders', 'filmSheets'] as const;
 
 /** A workshop with nothing in it yet. Id and time come from outside: the core has neither chance nor clock. */
 export function emptyWorkshop(head: { readonly id: string; readonly name: string; readonly createdAt: string }): Workshop {
@@ -85,7 +85,7 @@ export function emptyWorkshop(head: { readonly id: string; readonly name: string
     exposures: [],
     scanners: [],
     printers: [],
-    holders: [],
+    filmHolders: [],
     filmSheets: [],
     trash: [],
   };

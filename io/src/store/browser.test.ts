@@ -263,7 +263,7 @@ describe('two windows', () => {
     const [row] = (await db.getAll('updates')) as { update: Uint8Array }[];
     const doc = new Y.Doc();
     Y.applyUpdate(doc, row?.update ?? new Uint8Array());
-    doc.getMap('workshop').delete('holders');
+    doc.getMap('workshop').delete('filmHolders');
     const old = new Y.Doc();
     for (const [key, value] of doc.getMap<Y.Map<unknown>>('workshop')) old.getMap('workshop').set(key, value instanceof Y.AbstractType ? value.clone() : value);
     await db.clear('updates');
@@ -273,14 +273,14 @@ describe('two windows', () => {
     const post = vi.spyOn(BroadcastChannel.prototype, 'postMessage').mockImplementation(() => undefined);
     const [a, b] = await Promise.all([(await shelf(name)).openLast(), (await shelf(name)).openLast()]);
     if (a === null || b === null) throw new Error('a window found nothing');
-    expect([a.read().holders, b.read().holders]).toEqual([[], []]);
-    a.change('holder', (draft) => void draft.holders.push({ id: ID(61), name: 'A', depths: [] }));
-    b.change('holder', (draft) => void draft.holders.push({ id: ID(62), name: 'B', depths: [] }));
+    expect([a.read().filmHolders, b.read().filmHolders]).toEqual([[], []]);
+    a.change('holder', (draft) => void draft.filmHolders.push({ id: ID(61), name: 'A', depths: [] }));
+    b.change('holder', (draft) => void draft.filmHolders.push({ id: ID(62), name: 'B', depths: [] }));
     await Promise.all([a.flush(), b.flush()]);
     post.mockRestore();
     await Promise.all([a.close(), b.close()]);
     const again = await (await shelf(name)).openLast();
-    expect(again?.read().holders.map((holder) => holder.name).sort()).toEqual(['A', 'B']);
+    expect(again?.read().filmHolders.map((holder) => holder.name).sort()).toEqual(['A', 'B']);
     await again?.close();
   });
 
