@@ -1,6 +1,6 @@
 /** The options of `camerawright log`. */
 import type { Command } from 'commander';
-import type { Answer } from './answer.ts';
+import type { Output as Printed, Print } from './answer.ts';
 import { exportCommand, importCommand } from './log-exchange.ts';
 import type { ExportOptions, ImportOptions } from './log-exchange.ts';
 import { addCommand, bringBackCommand, giveCommand, judgeCommand, putAwayCommand } from './log-entry.ts';
@@ -8,11 +8,8 @@ import type { AddOptions, JudgeOptions } from './log-entry.ts';
 import { checkCommand, compareCommand, growthCommand, listCommand, migrateCommand, parseKind } from './log.ts';
 import type { ListOptions } from './log.ts';
 
-type Print = (answer: Answer, as: { readonly json?: boolean; readonly csv?: boolean }) => void;
 
-interface Output {
-  readonly json?: boolean;
-  readonly csv?: boolean;
+interface Output extends Printed {
   readonly workshop?: string;
 }
 
