@@ -1,12 +1,15 @@
 /** The workshop as a file: opened by choice or by dropping, saved under the workshop's name. */
-import { emptyWorkshop, isCamerawrightError } from '#core';
-import type { Persistence, ShelfEntry, WorkshopShelf } from '#io/browser';
+import { FormatError, emptyWorkshop, isCamerawrightError } from '#core';
+import type { Workshop } from '#core';
+import type { KeptScan, Persistence, ShelfEntry, WorkshopShelf } from '#io/browser';
 import type { Saver } from '#io/ports';
 import type { Notices } from './notice.svelte.ts';
 import type { OpenWorkshop } from './workshop.svelte.ts';
 
 /** Far above any workshop without scans, far below what would stall the page. */
 const LARGEST_BYTES = 64 * 1024 * 1024;
+/** A zip is held whole while it is unpacked. */
+const LARGEST_ZIP_BYTES = 1024 * 1024 * 1024;
 
 export class WorkshopFiles {
   readonly #workshop: OpenWorkshop;
@@ -82,20 +85,67 @@ export class WorkshopFiles {
 
   async save(): Promise<void> {
     const { serialiseWorkshop } = await import('#core/schema');
-    const { name } = this.#workshop.document;
-    const text = serialiseWorkshop(this.#workshop.document);
-    const plain = name.normalize('NFKD').replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '').toLowerCase();
-    await this.#saver.save(`${plain === '' ? 'workshop' : plain}.workshop.json`, 'application/json', new TextEncoder().encode(text));
+    await this.hand(`${this.#plainName}.workshop.json`, 'application/json', serialiseWorkshop(this.#workshop.document));
+  }
+
+  /** The workshop as a zip with those of its scans and pictures that this browser has kept. */
+  async saveWithScans(): Promise<void> {
+    const { endingOf, openScanShelf, packWorkshop, scansOf } = await import('./archive.ts');
+    const shelf = openScanShelf();
+    const wanted = scansOf(this.#workshop.document);
+    const scans: KeptScan[] = [];
+    for (const { sha256, fileName } of wanted) {
+      const blob = await shelf.scan(sha256);
+      if (blob !== null) {
+        scans.push({ sha256, ending: endingOf(fileName), bytes: new Uint8Array(await blob.arrayBuffer()) });
+      }
+    }
+    await this.#saver.save(`${this.#plainName}.workshop.zip`, 'application/zip', packWorkshop(this.#workshop.document, scans));
+    this.#notices.show(
+      scans.length === wanted.length
+        ? `Saved with all ${scans.length} scans and pictures.`
+        : `Saved with ${scans.length} of ${wanted.length} scans and pictures; the others are not kept in this browser.`,
+    );
+  }
+
+  /** Hands a text to the person as a file. */
+  async hand(fileName: string, mediaType: string, text: string): Promise<void> {
+    await this.#saver.save(fileName, mediaType, new TextEncoder().encode(text));
+  }
+
+  get #plainName(): string {
+    const plain = this.#workshop.document.name.normalize('NFKD').replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '').toLowerCase();
+    return plain === '' ? 'workshop' : plain;
+  }
+
+  /**
+   * The workshop in a file, JSON or zip; the scans of a zip are put on this browser's shelf.
+   * @throws FormatError with a sentence for the maker
+   */
+  async read(file: File): Promise<Workshop> {
+    const isZip = /\.zip$/i.test(file.name);
+    if (file.size > (isZip ? LARGEST_ZIP_BYTES : LARGEST_BYTES)) {
+      throw new FormatError(
+        'too-large',
+        `“${file.name}” has ${Math.round(file.size / 1e6)} MB: that is no workshop file. Workshop files end in .workshop.json, or .workshop.zip with their scans.`,
+      );
+    }
+    if (!isZip) {
+      const { parseWorkshop } = await import('#core/schema');
+      return parseWorkshop(await file.text());
+    }
+    const { openScanShelf, sha256Hex, unpackWorkshop } = await import('./archive.ts');
+    const { workshop, scans } = await unpackWorkshop(new Uint8Array(await file.arrayBuffer()), sha256Hex);
+    const shelf = openScanShelf();
+    for (const { sha256, bytes } of scans) {
+      await shelf.keepScan(sha256, new Blob([bytes as Uint8Array<ArrayBuffer>]));
+    }
+    return workshop;
   }
 
   async open(file: File): Promise<void> {
     try {
-      if (file.size > LARGEST_BYTES) {
-        this.#notices.show(`“${file.name}” has ${Math.round(file.size / 1e6)} MB: that is no workshop file. Workshop files end in .workshop.json.`);
-        return;
-      }
-      const { parseWorkshop } = await import('#core/schema');
-      const opened = parseWorkshop(await file.text());
+      const opened = await this.read(file);
       const before = this.#workshop.document;
       await this.#workshop.take(await this.#shelf.add(opened));
       await this.look();

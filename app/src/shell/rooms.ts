@@ -8,6 +8,7 @@ export const rooms: readonly Room[] = [
   { path: 'picture', word: 'Picture' },
   { path: 'exposure', word: 'Exposure' },
   { path: 'sheets', word: 'Sheets' },
+  { path: 'log', word: 'Log' },
 ];
 
 /** Each room is its own chunk, loaded when it is entered. */
@@ -17,4 +18,5 @@ export const roomLoaders: Readonly<Record<string, () => Promise<{ readonly defau
   picture: () => import('../picture/PictureRoom.svelte'),
   exposure: () => import('../exposure/ExposureRoom.svelte'),
   sheets: () => import('../sheets/SheetsRoom.svelte'),
+  log: () => import('../log/LogRoom.svelte'),
 };
