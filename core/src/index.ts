@@ -135,6 +135,8 @@ export type { MapView } from './front/map-files.ts';
 export { frontReport, openingInWords } from './front/report.ts';
 export type { FrontReport, ReportOptions } from './front/report.ts';
 export { withHoleMoved, withOpening, withThickness } from './front/what-if.ts';
+export { stackCut, viewAt } from './front/section-cut.ts';
+export type { CutAlong, CutEdge, CutPoint, LayerCut, StackCut } from './front/section-cut.ts';
 export { parseFrontStack } from './front/stack-file.ts';
 export type { FrontStack } from './front/stack-file.ts';
 export { clearCircleMm, cornerTransmission, transmissionAt, transmissionMap } from './front/transmission.ts';

@@ -4,6 +4,7 @@ import type { Room } from './router.svelte.ts';
 
 export const rooms: readonly Room[] = [
   { path: 'camera', word: 'Camera' },
+  { path: 'front', word: 'Front' },
   { path: 'plate', word: 'Plate' },
   { path: 'picture', word: 'Picture' },
   { path: 'exposure', word: 'Exposure' },
@@ -14,6 +15,7 @@ export const rooms: readonly Room[] = [
 /** Each room is its own chunk, loaded when it is entered. */
 export const roomLoaders: Readonly<Record<string, () => Promise<{ readonly default: Component }>>> = {
   camera: () => import('../camera/CameraRoom.svelte'),
+  front: () => import('../front/FrontRoom.svelte'),
   plate: () => import('../plate/PlateRoom.svelte'),
   picture: () => import('../picture/PictureRoom.svelte'),
   exposure: () => import('../exposure/ExposureRoom.svelte'),

@@ -63,7 +63,7 @@ function answer(needs: readonly OpeningNeed[], corners: readonly CornerLoss[], d
   const margin = options.marginMm ?? 0;
   const tightest = needs.reduce((worst, need) => (need.spareMm < worst.spareMm ? need : worst));
   if (dimmed === 0 && corners.every(({ clippingLayer }) => clippingLayer === null) && tightest.spareMm >= -1e-9) {
-    const short = tightest.spareMm < margin ? `, less than the ${mm(margin)} wanted` : '';
+    const short = tightest.spareMm < margin - 0.005 ? `, less than the ${mm(margin)} wanted` : '';
     return `Nothing stands in the view: ${tightest.layer} comes nearest and has ${mm(Math.max(0, tightest.spareMm))} to spare${short}.`;
   }
   const worst = corners.reduce((dark, corner) => (corner.transmissionShare < dark.transmissionShare ? corner : dark));

@@ -7,8 +7,8 @@ import { holeBody } from './hole.ts';
 import type { FrontHole, HoleBody } from './hole.ts';
 import { layerBody } from './layer.ts';
 import type { Bevel, Layer, LayerBody } from './layer.ts';
-import { sightThrough } from './sight.ts';
-import type { Sight } from './sight.ts';
+import { reachMm, sightThrough, spreadAt } from './sight.ts';
+import type { Eye, Sight } from './sight.ts';
 
 /** The plate about the hole: its edge and, where it was dimpled or countersunk, the slope beyond it. */
 export interface PlateEdge {
@@ -57,6 +57,11 @@ export interface TransmissionMap {
   readonly falloffStops: Float64Array;
   /** Place in the list of layers, −1 for none. */
   readonly clippingIndex: Int16Array;
+  /**
+   * How far the worst layer reaches into the rays from the hole, mm on the plane of the hole: 0 where it begins to bite, the
+   * hole's width where nothing is left; −Infinity without layers. Runs smoothly where the shares jump.
+   */
+  readonly reachMm: Float64Array;
 }
 
 /** A question made ready: checked once, asked often. */
@@ -133,7 +138,16 @@ function requireInFront(front: ReadyFront, depthMm: number): void {
   }
 }
 
+function worstReachMm(front: ReadyFront, eye: Eye): number {
+  let worst = -Infinity;
+  for (const { sections } of front.bodies) {
+    for (const section of sections) worst = Math.max(worst, reachMm(front.hole, section, eye) / spreadAt(eye, section));
+  }
+  return worst;
+}
+
 interface Seen {
+  readonly eye: Eye;
   readonly layers: Sight;
   readonly plateShare: number;
   readonly clearShare: number;
@@ -145,7 +159,7 @@ function seenFrom(front: ReadyFront, point: FilmPoint): Seen {
   requireInFront(front, eye.depthMm);
   const layers = sightThrough(front.hole, front.bodies, eye);
   const { plate } = front;
-  if (plate === null) return { layers, plateShare: 1, clearShare: layers.clearShare, falloffStops: eye.falloffStops };
+  if (plate === null) return { eye, layers, plateShare: 1, clearShare: layers.clearShare, falloffStops: eye.falloffStops };
   const plateShare = sightThrough(front.hole, [plate], eye).clearShare;
   const clearShare =
     layers.clippingIndex < 0
@@ -153,7 +167,7 @@ function seenFrom(front: ReadyFront, point: FilmPoint): Seen {
       : plateShare === 1
         ? layers.clearShare
         : sightThrough(front.hole, [...front.bodies, plate], eye).clearShare;
-  return { layers, plateShare, clearShare, falloffStops: eye.falloffStops };
+  return { eye, layers, plateShare, clearShare, falloffStops: eye.falloffStops };
 }
 
 /**
@@ -169,12 +183,14 @@ export function transmissionAt(question: FrontQuestion, points: readonly FilmPoi
   const front = readyFront(question);
   return points.map((point, i) => {
     requirePoint(point, `points[${i}]`);
-    const { layers, ...rest } = seenFrom(front, point);
+    const { layers, plateShare, clearShare, falloffStops } = seenFrom(front, point);
     return {
       point,
       transmissionShare: layers.clearShare,
       clippingLayer: front.bodies[layers.clippingIndex]?.layer.name ?? null,
-      ...rest,
+      plateShare,
+      clearShare,
+      falloffStops,
     };
   });
 }
@@ -209,6 +225,7 @@ export function transmissionMap(
     clearShare: new Float64Array(count),
     falloffStops: new Float64Array(count),
     clippingIndex: new Int16Array(count),
+    reachMm: new Float64Array(count),
   };
   for (let row = 0; row < rows; row++) {
     const yMm = heightMm * (0.5 - row / (rows - 1));
@@ -220,6 +237,7 @@ export function transmissionMap(
       map.clearShare[at] = seen.clearShare;
       map.falloffStops[at] = seen.falloffStops;
       map.clippingIndex[at] = seen.layers.clippingIndex;
+      map.reachMm[at] = worstReachMm(front, seen.eye);
     }
   }
   return map;

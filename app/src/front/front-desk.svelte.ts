@@ -1,0 +1,243 @@
+/**
+ * What the Front page knows: the layers of the chosen camera, what they do to the view, and a what-if beside it. All of it is
+ * derived, so that a drag redraws the page within a frame.
+ */
+import {
+  cutterSet,
+  cuttersFrom,
+  frontOf,
+  frontReport,
+  isCamerawrightError,
+  openingInWords,
+  stackCut,
+  transmissionMap,
+  withHoleMoved,
+  withThickness,
+} from '#core';
+import type { CameraRecord, Cutter, CutAlong, Draft, FrontOfCamera, FrontQuestion, FrontReport, LayerRecord, OpeningNeed, StackCut, TransmissionMap } from '#core';
+import type { Bench } from '../shell/index.ts';
+
+export type EditableLayer = Draft<LayerRecord>;
+
+export interface KnownFront {
+  readonly question: FrontQuestion;
+  readonly report: FrontReport;
+}
+
+export type FrontState =
+  | ({ readonly kind: 'known' } & KnownFront)
+  | { readonly kind: 'missing'; readonly sentence: string }
+  | { readonly kind: 'impossible'; readonly sentence: string };
+
+/** Layers a maker is likely to meet, with the side they stand on. */
+export const LAYER_KINDS: readonly { readonly name: string; readonly side: 'front' | 'behind'; readonly thicknessMm: number }[] = [
+  { name: 'recess in the board', side: 'front', thicknessMm: 2 },
+  { name: 'shutter slide', side: 'front', thicknessMm: 2 },
+  { name: 'front plate', side: 'front', thicknessMm: 4 },
+  { name: 'cover', side: 'front', thicknessMm: 3 },
+  { name: 'filter ring', side: 'front', thicknessMm: 6 },
+  { name: 'board hole', side: 'behind', thicknessMm: 9 },
+  { name: 'board edge', side: 'behind', thicknessMm: 9 },
+  { name: 'baffle', side: 'behind', thicknessMm: 1 },
+  { name: 'film-holder lip', side: 'behind', thicknessMm: 2 },
+];
+
+/** Lists by name and sizes of the maker's own side by side; what cannot be read is said, the rest counts. */
+function readCutters(text: string): { readonly list: readonly Cutter[]; readonly problem: string | null } {
+  const list: Cutter[] = [];
+  let problem: string | null = null;
+  for (const part of text.split(/[;\n]|,(?!\d)/).map((one) => one.trim()).filter((one) => one !== '')) {
+    try {
+      list.push(...(/^[\d.]/.test(part) ? cuttersFrom(part) : cutterSet(part).cutters));
+    } catch (error) {
+      if (!isCamerawrightError(error)) throw error;
+      problem ??= error.message;
+    }
+  }
+  return { list, problem };
+}
+
+export class FrontDesk {
+  #bench: Bench;
+  /** What if: the hole moved, and one layer of another thickness. Not part of the workshop until kept. */
+  moveXMm = $state(0);
+  moveYMm = $state(0);
+  whatIfLayer = $state<string | null>(null);
+  whatIfThicknessMm = $state<number | null>(null);
+  along = $state<CutAlong>('diagonal');
+
+  constructor(bench: Bench) {
+    this.#bench = bench;
+  }
+
+  readonly camera: CameraRecord | null = $derived.by(() => this.#bench.workshop.camera);
+  readonly layers: readonly LayerRecord[] = $derived(this.camera?.front?.layers ?? []);
+  readonly marginMm: number = $derived(this.camera?.front?.marginMm ?? 0);
+  readonly cutterText: string = $derived(this.camera?.front?.cutters ?? 'metric; forstner');
+  readonly cutters = $derived(readCutters(this.cutterText));
+
+  readonly front: FrontOfCamera | null = $derived.by(() =>
+    this.camera === null ? null : frontOf(this.camera, this.#bench.workshop.document),
+  );
+
+  readonly state: FrontState = $derived.by(() => {
+    if (this.front === null) return { kind: 'missing', sentence: 'No camera on the bench yet.' };
+    if (this.front.kind === 'missing') return { kind: 'missing', sentence: this.front.sentence };
+    return this.#answered(this.front.question);
+  });
+
+  /** The same with the what-if; `null` while nothing is asked. */
+  readonly whatIf: FrontState | null = $derived.by(() => {
+    if (this.front?.kind !== 'known') return null;
+    const { question, layerIds } = this.front;
+    const index = this.whatIfLayer === null ? -1 : layerIds.indexOf(this.whatIfLayer);
+    const thickness = index < 0 ? null : this.whatIfThicknessMm;
+    if (this.moveXMm === 0 && this.moveYMm === 0 && thickness === null) return null;
+    try {
+      let changed = withHoleMoved(question, { xMm: this.moveXMm, yMm: this.moveYMm });
+      if (thickness !== null) changed = withThickness(changed, index, thickness);
+      return this.#answered(changed);
+    } catch (error) {
+      if (isCamerawrightError(error)) return { kind: 'impossible', sentence: error.message };
+      throw error;
+    }
+  });
+
+  /** What is drawn: the what-if where one is asked. */
+  readonly shown: FrontState = $derived(this.whatIf ?? this.state);
+
+  /** A finer map, drawn once the hand rests; null until it is there for what is shown. */
+  #fine = $state.raw<{ readonly of: FrontQuestion; readonly map: TransmissionMap } | null>(null);
+  #waiting: ReturnType<typeof setTimeout> | undefined;
+
+  readonly map: TransmissionMap | null = $derived.by(() => {
+    if (this.shown.kind !== 'known') return null;
+    return this.#fine?.of === this.shown.question ? this.#fine.map : this.shown.report.map;
+  });
+
+  /** To be called whenever what is shown has changed. */
+  refineSoon(): void {
+    clearTimeout(this.#waiting);
+    const { shown } = this;
+    if (shown.kind !== 'known' || this.#fine?.of === shown.question) return;
+    this.#waiting = setTimeout(() => {
+      this.#fine = { of: shown.question, map: transmissionMap(shown.question, { columns: 181, rows: 141 }) };
+    }, 250);
+  }
+
+  readonly cut: StackCut | null = $derived.by(() => (this.shown.kind === 'known' ? stackCut(this.shown.question, this.along) : null));
+
+  #answered(question: FrontQuestion): FrontState {
+    try {
+      return { kind: 'known', question, report: frontReport(question, { marginMm: this.marginMm, cutters: this.cutters.list }) };
+    } catch (error) {
+      if (isCamerawrightError(error)) return { kind: 'impossible', sentence: error.message };
+      throw error;
+    }
+  }
+
+  /** What a layer needs, by its id; `null` while it is not measured or nothing can be said. */
+  needOf(layerId: string): { readonly need: OpeningNeed; readonly words: string } | null {
+    if (this.front?.kind !== 'known' || this.shown.kind !== 'known') return null;
+    const need = this.shown.report.needs[this.front.layerIds.indexOf(layerId)];
+    return need === undefined ? null : { need, words: openingInWords(need, this.marginMm, this.cutters.list) };
+  }
+
+  unfinishedOf(layerId: string): string | null {
+    if (this.front?.kind !== 'known') return null;
+    return this.front.unfinished.find((one) => one.layerId === layerId)?.sentence ?? null;
+  }
+
+  /** One change of one layer; `typed` keeps what was written for the field, `null` forgets it. */
+  editLayer(id: string, what: string, recipe: (layer: EditableLayer) => void, key?: string, typed: string | null = null): void {
+    this.#bench.workshop.editCamera(what, (camera) => {
+      const layer = camera.front?.layers.find((one) => one.id === id);
+      if (layer === undefined) return;
+      recipe(layer);
+      if (key === undefined) return;
+      if (typed !== null) (layer.typed ??= {})[key] = typed;
+      else if (layer.typed !== undefined) delete layer.typed[key];
+    });
+  }
+
+  editFront(what: string, recipe: (front: NonNullable<Draft<CameraRecord>['front']>) => void): void {
+    this.#bench.workshop.editCamera(what, (camera) => {
+      camera.front ??= { layers: [] };
+      recipe(camera.front);
+    });
+  }
+
+  addLayer(kindIndex: number): void {
+    const kind = LAYER_KINDS[kindIndex];
+    if (kind === undefined) return;
+    const outer = this.layers
+      .filter(({ side }) => side === kind.side)
+      .reduce((most, layer) => Math.max(most, (layer.distanceMm ?? 0) + (layer.thicknessMm ?? 0)), 0);
+    const id = this.#bench.newId();
+    this.editFront('new layer', (front) => {
+      front.layers.push({
+        id,
+        name: kind.name,
+        side: kind.side,
+        distanceMm: Number(outer.toFixed(3)),
+        thicknessMm: kind.thicknessMm,
+        opening: { shape: 'circle' },
+      });
+    });
+  }
+
+  removeLayer(id: string): void {
+    this.editFront('layer taken out', (front) => {
+      front.layers.splice(front.layers.findIndex((layer) => layer.id === id), 1);
+    });
+  }
+
+  /** The opening that clears, cut by the next tool up where one is listed. */
+  takeNeeded(id: string): void {
+    const found = this.needOf(id);
+    if (found === null) return;
+    const { own } = found.need;
+    const margin = this.marginMm;
+    this.editLayer(id, 'opening as needed', (layer) => {
+      layer.opening ??= { shape: 'circle' };
+      const up = (lengthMm: number): number => Math.ceil(lengthMm * 20 - 1e-6) / 20;
+      if (own.kind === 'circle') {
+        const wanted = own.diameterMm + 2 * margin;
+        const sizes = this.cutters.list.map(({ diameterMm }) => diameterMm).filter((size) => size >= wanted - 1e-9);
+        layer.opening.diameterMm = sizes.length > 0 ? Math.min(...sizes) : up(wanted);
+      } else if (own.kind === 'rectangle') {
+        layer.opening.widthMm = up(own.widthMm + 2 * margin);
+        layer.opening.heightMm = up(own.heightMm + 2 * margin);
+      }
+      for (const key of ['opening.diameterMm', 'opening.widthMm', 'opening.heightMm']) delete layer.typed?.[key];
+    });
+  }
+
+  /** The what-if becomes the camera. */
+  keepWhatIf(): void {
+    const { front, whatIf } = this;
+    if (front?.kind !== 'known' || whatIf?.kind !== 'known') return;
+    const { question } = whatIf;
+    this.#bench.workshop.editCamera('what-if kept', (camera) => {
+      camera.holeShift = { ...camera.holeShift, ...question.camera.holeShift };
+      for (const [i, id] of front.layerIds.entries()) {
+        const layer = camera.front?.layers.find((one) => one.id === id);
+        const changed = question.layers[i];
+        if (layer === undefined || changed === undefined) continue;
+        const sign = layer.side === 'front' ? 1 : -1;
+        layer.distanceMm = Number((sign * changed.nearMm).toFixed(9)) + 0;
+        layer.thicknessMm = Number((sign * (changed.farMm - changed.nearMm)).toFixed(9));
+        layer.shift = { ...layer.shift, xMm: Number((changed.shift?.xMm ?? 0).toFixed(9)), yMm: Number((changed.shift?.yMm ?? 0).toFixed(9)) };
+        delete layer.typed;
+      }
+    });
+    this.forgetWhatIf();
+  }
+
+  forgetWhatIf(): void {
+    this.moveXMm = 0;
+    this.moveYMm = 0;
+    this.whatIfLayer = null;
+    this.whatIfThicknessMm = null;
+  }
+}
