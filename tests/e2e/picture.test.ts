@@ -220,6 +220,7 @@ describe('the curves', () => {
     const [head, first] = csv.text.split('\r\n');
     expect(head).toBe('cyclesPerMm,centre,edge-t,edge-s,corner-t,corner-s,other');
     expect(first).toBe('0,1,1,1,1,1,1');
+    expect((await saved(page, /point image as SVG, log/)).text).toMatch(/<image[^>]*href="data:image\/png;base64,[\s\S]*µm on the film/);
     const merit = await saved(page, /curve of holes as PNG/);
     expect(merit.bytes.subarray(1, 4).toString()).toBe('PNG');
     expect((await saved(page, /curve of holes as CSV/)).text).toMatch(/^diameterMm,meritShare\r\n0\.\d+,/);
@@ -298,6 +299,26 @@ describe('the photograph', () => {
     expect(png.bytes.subarray(1, 4).toString()).toBe('PNG');
     await page.getByRole('button', { name: 'Back to the garden' }).click();
     await page.getByText('Drawn: the walled garden').waitFor();
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+
+  it('falls on a film bent to a cylinder: finer at the edge; and is saved in 16 bits', async () => {
+    const { page, context, complaints } = await stage.visit('camera');
+    await box(page);
+    const edge = async (): Promise<number> => {
+      const lines = (await saved(page, /contrast curves as CSV/)).text.split('\r\n');
+      expect(lines[0]).toMatch(/^cyclesPerMm,centre,edge-t/);
+      return Number(lines[21]?.split(',')[2]);
+    };
+    const flat = await edge();
+    await list(page, 'Film lies').selectOption('cylinder');
+    // the film meets the light face on: no stretching
+    expect(await edge()).toBeGreaterThan(1.1 * flat);
+    await drawn(page, 'Drawn at full size');
+    const tiff = await saved(page, /picture as TIFF of 16 bits, this hole, large/);
+    expect(tiff.download.suggestedFilename()).toMatch(/16-bit\.tif$/);
+    expect(tiff.bytes.subarray(0, 4)).toEqual(Buffer.from([0x49, 0x49, 42, 0]));
     expect(complaints).toEqual([]);
     await context.close();
   });

@@ -46,6 +46,8 @@ export interface HoleRow {
   readonly criterion: Criterion;
   readonly title: string;
   readonly meaning: string;
+  /** Where the rule stands, for people. */
+  readonly source: string;
   readonly best: BestHole;
   readonly fNumber: number;
 }
@@ -104,7 +106,7 @@ export class CameraDesk {
     }
     return CRITERIA.map((facts) => {
       const best = this.light.holes.best({ criterion: facts.id, focalLengthMm, objectDistanceMm: this.objectDistanceMm });
-      return { criterion: facts.id, title: facts.title, meaning: facts.meaning, best, fNumber: focalLengthMm / best.diameterMm };
+      return { criterion: facts.id, title: facts.title, meaning: facts.meaning, source: facts.source, best, fNumber: focalLengthMm / best.diameterMm };
     })
       .sort((a, b) => a.best.diameterMm - b.best.diameterMm)
       .map((row, index) => ({ ...row, item: index + 1 }));
@@ -269,6 +271,18 @@ export class CameraDesk {
         delete frame[side];
       } else {
         frame[side] = value;
+      }
+    });
+  }
+
+  /** Size the sheet is cut to; it is only drawn and cut, never reckoned with. */
+  setCut(side: 'widthMm' | 'heightMm', value: number | null, typed: string | null): void {
+    this.#edit('cut size', `cutSize.${side}`, typed, (camera) => {
+      const size = (camera.cutSize ??= {});
+      if (value === null) {
+        delete size[side];
+      } else {
+        size[side] = value;
       }
     });
   }

@@ -1,5 +1,6 @@
 /** Figures as files: SVG with its looks written into it, PNG of it or of a canvas, CSV. */
-import { browserSaver } from '#io/browser';
+import { browserSaver, greyFile } from '#io/browser';
+import type { GreyFormat, GreyImage } from '#io/browser';
 
 /** What a drawing's look depends on; written out, because a file has no style sheet. */
 const LOOKS = [
@@ -45,6 +46,18 @@ export function standaloneSvg(svg: SVGSVGElement): string {
   return new XMLSerializer().serializeToString(copy);
 }
 
+/** A canvas within a drawing of its own: the picture as it is, and what is drawn over it as lines. */
+export async function saveSvgOfCanvas(name: readonly string[], canvas: HTMLCanvasElement, over: string): Promise<void> {
+  const { width, height } = canvas;
+  const lines = [
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}">`,
+    `<image width="${width}" height="${height}" href="${canvas.toDataURL('image/png')}"/>`,
+    over,
+    '</svg>',
+  ];
+  await browserSaver.save(fileName(name, 'svg'), 'image/svg+xml', bytesOf(lines.join('\n')));
+}
+
 export async function saveSvg(name: readonly string[], svg: SVGSVGElement): Promise<void> {
   await browserSaver.save(fileName(name, 'svg'), 'image/svg+xml', bytesOf(standaloneSvg(svg)));
 }
@@ -74,6 +87,12 @@ export async function savePng(name: readonly string[], canvas: HTMLCanvasElement
   if (blob !== null) {
     await browserSaver.save(fileName(name, 'png'), 'image/png', new Uint8Array(await blob.arrayBuffer()));
   }
+}
+
+/** In as many bits as the samples have; for further work, where 256 greys would show steps. */
+export async function saveGrey(name: readonly string[], image: GreyImage, format: GreyFormat): Promise<void> {
+  const ending = format === 'png' ? 'png' : 'tif';
+  await browserSaver.save(fileName(name, ending), format === 'png' ? 'image/png' : 'image/tiff', await greyFile(image, format));
 }
 
 export async function saveCsv(name: readonly string[], heads: readonly string[], rows: Iterable<readonly number[]>): Promise<void> {

@@ -1,6 +1,6 @@
 /** The holes that can be looked through: measured passes, round ones by every criterion, one of the maker's own. */
 import type { BestHole, Criterion, HoleShape, PassRecord, PlateRecord } from '#core';
-import { CRITERIA, criterionFacts, formatNumber, outlineShape, roundShape, shapeAreaMm2 } from '#core';
+import { CRITERIA, criterionFacts, formatNumber, holeOfPass, roundShape } from '#core';
 
 export interface Hole {
   /** What it is called in a sentence: `WB-1, pass 2`, `the best round hole`. */
@@ -12,6 +12,8 @@ export interface Hole {
   readonly round: boolean;
   /** Of the plate at the edge; 0 when nobody measured it. */
   readonly thicknessMm: number;
+  /** Of the diameter, k = 1; `null` where nobody measured it. */
+  readonly standardUncertaintyMm: number | null;
 }
 
 export interface HoleOption {
@@ -48,26 +50,15 @@ function mm(diameterMm: number): string {
   return `${formatNumber(diameterMm, { digits: 3 })} mm`;
 }
 
-export function passHole({ plate, pass, number }: MeasuredPass): Hole | null {
-  const diameterMm = pass.figures?.outlineDiameterMm;
-  if (diameterMm === undefined) {
-    return null;
-  }
-  const shape =
-    pass.outlineMm === undefined
-      ? roundShape(diameterMm)
-      : outlineShape([pass.outlineMm.map(([xMm, yMm]) => ({ xMm, yMm }))]);
-  return {
-    name: `${plate.name}, pass ${number}`,
-    shape,
-    diameterMm: 2 * Math.sqrt(shapeAreaMm2(shape) / Math.PI),
-    round: pass.outlineMm === undefined,
-    thicknessMm: plate.edgeThicknessMm ?? 0,
-  };
+/** @param debris `left-in`: with what lies in it */
+export function passHole({ plate, pass, number }: MeasuredPass, debris: 'blown-out' | 'left-in' = 'blown-out'): Hole | null {
+  const hole = holeOfPass(plate, pass, debris);
+  const dirty = debris === 'left-in' ? ', with what lies in it' : '';
+  return hole === null ? null : { ...hole, name: `${plate.name}, pass ${number}${dirty}` };
 }
 
 export function roundHole(diameterMm: number, name: string, thicknessMm = 0): Hole {
-  return { name, shape: roundShape(diameterMm), diameterMm, round: true, thicknessMm };
+  return { name, shape: roundShape(diameterMm), diameterMm, round: true, thicknessMm, standardUncertaintyMm: null };
 }
 
 /** What a key of the list means; the key itself is text that outlives a reload. */
@@ -99,6 +90,10 @@ export function holeOptions(supply: HoleSupply): HoleOption[] {
     if (pass.figures !== undefined) {
       const label = `${plate.name}, pass ${number}, ${mm(pass.figures.outlineDiameterMm)}`;
       options.push({ value: `pass:${pass.id}`, label, group: 'Measured' });
+      const dirty = (pass.figures.debris ?? []).length > 0 ? passHole({ plate, pass, number }, 'left-in') : null;
+      if (dirty !== null) {
+        options.push({ value: `dirty:${pass.id}`, label: `${dirty.name}, as ${mm(dirty.diameterMm)}`, group: 'Measured' });
+      }
     }
   }
   if (supply.first !== null) {
@@ -124,6 +119,10 @@ export function holeOf(key: string, supply: HoleSupply): Hole | null {
   if (key.startsWith('pass:')) {
     const found = measuredPasses(supply.plates).find(({ pass }) => pass.id === key.slice(5));
     return found === undefined ? null : passHole(found);
+  }
+  if (key.startsWith('dirty:')) {
+    const found = measuredPasses(supply.plates).find(({ pass }) => pass.id === key.slice(6));
+    return found === undefined ? null : passHole(found, 'left-in');
   }
   if (key === 'same' && supply.first !== null) {
     return roundHole(supply.first.diameterMm, 'a round hole of the same area', supply.first.thicknessMm);

@@ -300,7 +300,7 @@ export class PictureDesk {
   #figuresOf(hole: Hole): PictureFigures | null {
     const view = this.#round(hole);
     const { ready } = this;
-    return view === null || ready.kind === 'missing' ? null : pictureInWords(view, ready.camera.frame.widthMm);
+    return view === null || ready.kind === 'missing' ? null : pictureInWords(view, ready.camera.frame.widthMm, Math.min(hole.standardUncertaintyMm ?? 0, hole.diameterMm / 5));
   }
 
   /** This hole in place of the other: what it costs in detail and gains in light. */

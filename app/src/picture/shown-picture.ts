@@ -2,27 +2,6 @@
 import type { Photograph, PrintTone } from '#core';
 import { printTone } from '#core';
 
-/** This share of the picture may be as bright as paper. */
-const WHITE_SHARE = 0.995;
-const BINS = 2048;
-
-/** Stops that bring the brightest parts of a picture to white. */
-export function printGainStops({ light }: Photograph): number {
-  const brightest = light.reduce((most, value) => Math.max(most, value), 0);
-  if (!(brightest > 0)) return 0;
-  const bins = new Uint32Array(BINS + 1);
-  for (const value of light) {
-    const bin = Math.floor((BINS * value) / brightest);
-    bins[bin] = Number(bins[bin]) + 1;
-  }
-  let held = 0;
-  for (let i = 0; i <= BINS; i++) {
-    held += Number(bins[i]);
-    if (held >= WHITE_SHARE * light.length) return -Math.log2((brightest * (i + 1)) / BINS);
-  }
-  return -Math.log2(brightest);
-}
-
 export function asImageData(picture: Photograph, print: { readonly tone: PrintTone; readonly gainStops: number; readonly red: boolean }): ImageData {
   const grey = printTone(picture, print.tone, print.gainStops);
   const bytes = new Uint8ClampedArray(4 * grey.length);

@@ -43,6 +43,8 @@ export interface CriterionFacts {
   readonly measuredIn: string;
   /** Key in docs/SOURCES.md. */
   readonly sourceKey: string;
+  /** Where the rule stands, for people. */
+  readonly source: string;
 }
 
 const HIGHEST_50 = highestFrequencyAt(0.5);
@@ -60,6 +62,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'limiting-frequency', contrast: 0.5, q: HIGHEST_50.q },
     measuredIn: 'the finest detail that keeps 50 % contrast',
     sourceKey: 'optics-notes',
+    source: 'Computed here: the contrast of every hole by the overlap integral (H. H. Hopkins, Proc. R. Soc. A 231, 1955), maximised.',
   },
   {
     id: 'detail-20',
@@ -69,6 +72,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'limiting-frequency', contrast: 0.2, q: HIGHEST_20.q },
     measuredIn: 'the finest detail that keeps 20 % contrast',
     sourceKey: 'optics-notes',
+    source: 'Computed here: the contrast of every hole by the overlap integral (H. H. Hopkins, Proc. R. Soc. A 231, 1955), maximised.',
   },
   {
     id: 'detail-10',
@@ -78,6 +82,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'limiting-frequency', contrast: 0.1, q: HIGHEST_10.q },
     measuredIn: 'the finest detail that keeps 10 % contrast',
     sourceKey: 'optics-notes',
+    source: 'Computed here: the contrast of every hole by the overlap integral (H. H. Hopkins, Proc. R. Soc. A 231, 1955), maximised.',
   },
   {
     id: 'peak-energy',
@@ -88,6 +93,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'peak-per-energy' },
     measuredIn: 'the brightness of the centre for the light let in',
     sourceKey: 'optics-notes',
+    source: 'Computed here: brightness of the centre over the area of the hole, maximised; in one wavelength tan x = 2x.',
   },
   {
     id: 'petzval',
@@ -97,6 +103,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'two-blurs' },
     measuredIn: BLURS,
     sourceKey: 'petzval1857',
+    source: 'J. Petzval, Wien. Ber. XXVI, 33 (1857), after K. D. Mielenz, J. Res. NIST 104, 479 (1999).',
   },
   {
     id: 'rayleigh',
@@ -106,6 +113,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'two-blurs' },
     measuredIn: BLURS,
     sourceKey: 'rayleigh1891',
+    source: 'Lord Rayleigh, On pin-hole photography, Phil. Mag. XXXI, 87 (1891), after K. D. Mielenz, J. Res. NIST 104, 479 (1999).',
   },
   {
     id: 'brightest',
@@ -115,6 +123,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'centre' },
     measuredIn: 'the brightness of the centre of a point image',
     sourceKey: 'young1971',
+    source: 'M. Young, Pinhole optics, Appl. Opt. 10, 2763 (1971).',
   },
   {
     id: 'airy',
@@ -125,6 +134,7 @@ export const CRITERIA: readonly CriterionFacts[] = [
     merit: { kind: 'two-blurs' },
     measuredIn: BLURS,
     sourceKey: 'bornwolf1999',
+    source: 'M. Born and E. Wolf, Principles of Optics, 7th ed. (1999), 8.5: the first dark ring.',
   },
 ];
 

@@ -15,3 +15,5 @@ export type { TimeZone } from '../time-zone.ts';
 export { openPictureRoom } from './picture-room.ts';
 export { openPlateRoom } from './plate-room.ts';
 export { browserSaver } from './saver.ts';
+export { greyFile } from '../encoding/grey-file.ts';
+export type { GreyFormat, GreyImage } from '../encoding/grey-file.ts';
