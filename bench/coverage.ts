@@ -6,6 +6,7 @@
  * (b) only. Seeds are fixed; the figures of a full run are in bench/coverage-figures.json.
  *   npm run coverage                        2000 scans and more (long): writes the figures
  *   npm run coverage -- --scans 64 --dry    a look
+ *   --widest N                              holes of up to N px across where the resolution allows (45 unless given)
  */
 import { readFile, rm, writeFile } from 'node:fs/promises';
 import { coverageOf, measured, percent } from './coverage-runs.ts';
@@ -26,8 +27,9 @@ let outcomes: Outcome[] = [];
 const merge = option('merge');
 if (merge === undefined) {
   const began = performance.now();
+  const widestPx = Number(option('widest') ?? 45);
   for (let index = part - 1; index < scans; index += parts) {
-    outcomes.push(await measured(index, firstSeed));
+    outcomes.push(await measured(index, firstSeed, widestPx));
     if (outcomes.length % 100 === 0) {
       console.error(`${outcomes.length} of ${Math.ceil(scans / parts)}, ${((performance.now() - began) / 1000).toFixed(0)} s`);
       if (keep !== undefined) await writeFile(keep, JSON.stringify(outcomes));

@@ -250,6 +250,34 @@ describe('the picture of the hole', () => {
   });
 });
 
+describe('the maker’s own hand', () => {
+  it('pushes the rim, keeps that as what it is, and combines scans of one state, by keys', async () => {
+    const { page, context, complaints } = await stage.visit('plate');
+    await drop(page, [await scan('wb-1.png')]);
+    const before = await answerMm(page);
+    await page.locator('summary', { hasText: 'By hand' }).press('Enter');
+    const direction = page.getByRole('slider', { name: /^Direction/ });
+    await direction.press('ArrowRight');
+    await page.getByRole('slider', { name: /Width/ }).press('End');
+    await direction.focus();
+    for (let i = 0; i < 6; i++) await direction.press('Shift+ArrowUp');
+    await expect.poll(() => answerMm(page)).toBeGreaterThan(before + 0.005);
+    await page.getByRole('button', { name: 'As measured' }).press('Enter');
+    await expect.poll(() => answerMm(page)).toBe(before);
+    await page.getByRole('button', { name: 'Push out' }).press('Enter');
+    await page.getByRole('button', { name: 'Keep as changed by hand' }).press('Enter');
+    await plates(page).page().getByText('changed by hand', { exact: false }).first().waitFor();
+
+    // The same scan under another name and bytes: nothing was done to the plate between.
+    const again = await scan('wb-1.png');
+    await drop(page, [{ name: 'turned.png', bytes: Buffer.concat([again.bytes, Buffer.from([0])]) }]);
+    await page.getByRole('combobox', { name: 'Since the pass before' }).selectOption('same');
+    await page.getByText(/Mean of 2 scans/).waitFor();
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+});
+
 describe('by keyboard alone', () => {
   it('goes from a file to a mounted plate and its exposure', async () => {
     const { page, context, complaints } = await stage.visit('camera');

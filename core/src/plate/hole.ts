@@ -127,11 +127,13 @@ const MOST_MISFIT = 9;
 /** From this evidence on sharpening is part of the model; even noise comes to 6.5 in about three scans of a hundred. */
 const SURE_EVIDENCE = 6.5;
 const HINT_EVIDENCE = 3.5;
+/** Neighbours that differ more than by chance: sharpening does that to noise. */
+const UNLIKE = -0.038;
 const SHARPENED_SHARE = 0.02;
 /** Drivers sharpen about like this (judgement). */
 const USUAL_SHARPENING = { amount: 0.5, radiusPx: 0.9 } as const;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
-const LEAST_UNDERSHOOT = 0.0035;
+const LEAST_UNDERSHOOT = 0.005;
 const HIDDEN_SHARE = 0.022;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
 const BUMP_DOUBT = { textured: 0.06, plain: 0.01 } as const;
@@ -261,8 +263,8 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     saturation: saturationTerm(fit, window.clipLight),
     // An island in the middle hides nothing of the rim.
     debris: Math.hypot(
-      hidesRim(fit, strange, mask) ? HIDDEN_SHARE * fit.sigma : 0,
-      (2 * (fit.misfit > MOST_MISFIT ? fit.unexplainedArea / 2 : 0)) / (Math.PI * diameterUnits),
+      HIDDEN_SHARE * fit.sigma * Math.min(1, Math.sqrt(6 * hiddenShare(fit, mask))),
+      fit.misfit > MOST_MISFIT ? Math.min(0.2 * fit.sigma, fit.unexplainedArea / (Math.PI * diameterUnits)) : 0,
       possibleChips(fit, strange) / (Math.PI * diameterUnits),
       // Something may lie right across: then this is only a part of the hole.
       figures.roundnessMm > UNROUND_SHARE * figures.equivalentDiameterMm ? (0.3 * figures.roundnessMm) / place.mmPerUnit : 0,
@@ -378,8 +380,10 @@ function sharpeningTerm(fit: RimFit, tone: ToneCurve, noise: NoiseSharpening | n
   const { state, sigma } = fit;
   const usual = sharpeningShift(fit, tone, USUAL_SHARPENING.amount, USUAL_SHARPENING.radiusPx);
   if (state.sharpening !== 'none') return Math.max(SHARPENED_SHARE * sigma, 0.5 * usual);
-  if (undershoots(fit)) return 0.5 * usual;
-  if (noise === null || noise.evidence < HINT_EVIDENCE) return 0;
+  if (undershoots(fit)) return 0.8 * usual;
+  if (noise === null) return 0;
+  if (noise.neighbourLikeness < UNLIKE) return 0.8 * usual;
+  if (noise.evidence < HINT_EVIDENCE) return 0;
   return 0.5 * sharpeningShift(fit, tone, Math.min(1, noise.amount), Math.min(1.4, noise.radiusPx));
 }
 
@@ -405,10 +409,17 @@ function saturationTerm(fit: RimFit, clipLight: number): number {
   return fit.sigma * (0.01 + 0.2 * over * Math.exp(-Math.max(0, fit.sigma - 1)));
 }
 
-/** Whether what was left out hides any of the rim; an island in the middle does not. */
-function hidesRim(fit: RimFit, strange: readonly Departure[], mask: Uint8Array | undefined): boolean {
-  if (strange.some((d) => d.kind !== 'island')) return true;
-  return mask !== undefined && fit.image.list.some((i) => mask[i] === 1 && Math.abs(fit.image.depth[i]!) < 2 * fit.sigma);
+/** Share of the rim that what was left out hides. */
+function hiddenShare(fit: RimFit, mask: Uint8Array | undefined): number {
+  if (mask === undefined) return 0;
+  let band = 0;
+  let hidden = 0;
+  for (const i of fit.image.list) {
+    if (Math.abs(fit.image.depth[i]!) >= 2 * fit.sigma) continue;
+    band++;
+    if (mask[i] === 1) hidden++;
+  }
+  return hidden / Math.max(1, band);
 }
 
 /** Area, units², of short bright departures that were left out as scratches and may be chips. */
