@@ -18,7 +18,7 @@ export const roomLoaders: Readonly<Record<string, () => Promise<{ readonly defau
   front: () => import('../front/FrontRoom.svelte'),
   plate: () => import('../plate/PlateRoom.svelte'),
   picture: () => import('../picture/PictureRoom.svelte'),
-  exposure: () => import('../exposure/ExposureRoom.svelte'),
+  exposure: () => import('../exposure/ExposurePage.svelte'),
   sheets: () => import('../sheets/SheetsRoom.svelte'),
   log: () => import('../log/LogRoom.svelte'),
 };

@@ -59,6 +59,7 @@ export interface ChangingAnswer {
   readonly marks: readonly { readonly stops: number; readonly closeAtS: number | null }[];
   /** Of the exposure, the share given in light past the film's published figures. */
   readonly extrapolatedShare: number;
+  /** From opening to a little past the closing, or to where hardly anything is added any more. */
   readonly points: readonly AccumulatedLight[];
   readonly courseWords: string;
   readonly untilS: number;

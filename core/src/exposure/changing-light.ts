@@ -266,7 +266,7 @@ export function changingExposure(asked: ChangingQuestion): ChangingAnswer {
     presentLightLeftS: whole(running(nodes, (node) => 2 ** ((nodes.ev[node] as number) - openEv))),
     marks: MARKS_STOPS.map((stops) => ({ stops, closeAtS: closes(shifted(stops)) })),
     extrapolatedShare: total > 0 ? Math.min(1, whole(beyond) / total) : 0,
-    points: pointsOf(asked, done),
+    points: pointsOf(asked, shownUntil(nodes, done, closeAtS === null ? null : (closeRangeS[1] ?? closeAtS)), (ev) => mixed(openLog - ev, exactLog)),
     courseWords: course.words,
     untilS,
   };
@@ -311,7 +311,21 @@ function byTime(
   return null;
 }
 
-function pointsOf({ course, openAtS, untilS }: ChangingQuestion, done: Float64Array): AccumulatedLight[] {
+/** As far as is worth looking at: a little past the closing, or to where hardly anything is added any more. */
+function shownUntil(nodes: Nodes, done: Float64Array, closeAtS: number | null): number {
+  const { fromS, untilS } = nodes;
+  if (closeAtS !== null) return Math.min(untilS, fromS + Math.max(60, (closeAtS - fromS) * 1.25));
+  const i = done.findIndex((share) => share > whole(done) * 0.995);
+  return Math.min(untilS, fromS + Math.max(600, ((untilS - fromS) * Math.max(1, i)) / PIECES));
+}
+
+function pointsOf(
+  { course, openAtS }: ChangingQuestion,
+  untilS: number,
+  rateOf: (ev: number) => number,
+): AccumulatedLight[] {
+  const nodes = nodesOf(course, openAtS, untilS);
+  const done = running(nodes, (node) => rateOf(nodes.ev[node] as number));
   return Array.from({ length: POINTS + 1 }, (_, i) => {
     const instantS = openAtS + ((untilS - openAtS) * i) / POINTS;
     return {

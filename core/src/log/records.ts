@@ -550,6 +550,8 @@ export const questionSchema = z.looseObject({
   /** Light that changes: readings with their times, opening and end. */
   changing: z
     .looseObject({
+      /** The day that is asked about; absent: that of the readings, or today. */
+      date: date().optional(),
       readings: z.array(z.looseObject({ at: time(), ev100Ev: z.number().gte(-50).lte(50) })).max(1000).optional(),
       openAt: time().optional(),
       untilAt: time().optional(),

@@ -53,9 +53,8 @@ export interface TracksDrawing {
 }
 
 const MARGIN_MM = 14;
-/** Of the writing on the sheet, 3 mm high. */
-const LETTER_MM = 1.8;
-const LINE_MM = 3.4;
+/** Of the writing on the printed sheet; a letter is about 0.6 of it wide, a line 1.15. */
+const LETTERING_MM = 3;
 
 function turned(view: PaperView, xMm: number, yMm: number): Spot {
   switch (view) {
@@ -107,11 +106,15 @@ function inside(spots: readonly (Spot | null)[], halfXMm: number, halfYMm: numbe
   return pieces;
 }
 
-/** @param dateWords the date of an instant for the ends of the lines: `21 Jun` */
+/**
+ * @param dateWords the date of an instant for the ends of the lines: `21 Jun`
+ * @param letteringMm height of the writing, so that no word lies on another
+ */
 export function tracksDrawing(
   tracks: SunTracks,
   view: PaperView,
   dateWords: (instantS: number) => string,
+  letteringMm = LETTERING_MM,
 ): TracksDrawing {
   const { camera } = tracks;
   const [halfX, halfY] = [camera.paperWidthMm / 2, camera.paperHeightMm / 2];
@@ -130,9 +133,9 @@ export function tracksDrawing(
   const boxes: { readonly xMm: number; readonly yMm: number; readonly halfMm: number }[] = [];
   /** Keeps a label unless it would lie on another. */
   const place = (label: TrackLabel): void => {
-    const halfMm = (label.words.length * LETTER_MM) / 2;
+    const halfMm = label.words.length * 0.3 * letteringMm;
     const xMm = label.xMm + (label.anchor === 'start' ? halfMm : label.anchor === 'end' ? -halfMm : 0);
-    if (boxes.some((box) => Math.abs(box.yMm - label.yMm) < LINE_MM && Math.abs(box.xMm - xMm) < box.halfMm + halfMm)) return;
+    if (boxes.some((box) => Math.abs(box.yMm - label.yMm) < 1.15 * letteringMm && Math.abs(box.xMm - xMm) < box.halfMm + halfMm)) return;
     boxes.push({ xMm, yMm: label.yMm, halfMm });
     labels.push(label);
   };
@@ -151,7 +154,7 @@ export function tracksDrawing(
     if (spots.length === 0) continue;
     // where the sun is highest: at the foot of the paper, or at the head of the picture
     const end = spots.reduce((best, spot) => ((view === 'picture' ? spot.yMm > best.yMm : spot.yMm < best.yMm) ? spot : best));
-    const yMm = view === 'picture' ? Math.min(halfY - 3, end.yMm + 1.2) : Math.max(-halfY + 1.2, end.yMm - 3.4);
+    const yMm = view === 'picture' ? Math.min(halfY - letteringMm, end.yMm + 1.2) : Math.max(-halfY + 1.2, end.yMm - 1.15 * letteringMm);
     place({ xMm: end.xMm, yMm, words: String(hourLine.hour), kind: 'hour', anchor: 'middle' });
   }
   return {
@@ -199,7 +202,7 @@ export function tracksSvg(drawing: TracksDrawing, caption: string): string {
   const under = heightMm / 2 + marginMm + 3;
   const parts = [
     `<?xml version="1.0" encoding="UTF-8"?>`,
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${number(wide)}mm" height="${number(high)}mm" viewBox="${number(left)} ${number(top)} ${number(wide)} ${number(high)}" font-family="Barlow, sans-serif" font-size="3">`,
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${number(wide)}mm" height="${number(high)}mm" viewBox="${number(left)} ${number(top)} ${number(wide)} ${number(high)}" font-family="Barlow, sans-serif" font-size="${LETTERING_MM}">`,
     `<title>${escaped(caption)}</title>`,
     `<rect x="${number(left)}" y="${number(top)}" width="${number(wide)}" height="${number(high)}" fill="#fff"/>`,
     ...drawing.lines.map(({ missed }) => path(missed, 'stroke-width="0.2" stroke-dasharray="4 1 0.5 1 0.5 1"')),
