@@ -139,7 +139,9 @@ export function tracksDrawing(
     boxes.push({ xMm, yMm: label.yMm, halfMm });
     labels.push(label);
   };
-  for (const { track, line: drawn } of days) {
+  // solstices and equinoxes are named first; a month between is left out where there is no room
+  const byName = [...days].sort((one, other) => Number(other.track.name !== null) - Number(one.track.name !== null));
+  for (const { track, line: drawn } of byName) {
     const ends = drawn.pieces.flatMap((piece) => [piece[0], piece[piece.length - 1]]).filter((spot) => spot !== undefined);
     const right = ends.reduce<Spot | null>((best, spot) => (best === null || spot.xMm > best.xMm ? spot : best), null);
     if (right === null) continue;
