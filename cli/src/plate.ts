@@ -319,6 +319,16 @@ function entryJson({ file, error, measurement }: Measured, camera: JudgingCamera
     toneSource: reading.toneSource,
     polarity: reading.polarity,
     illumination: reading.illumination,
+    plate:
+      reading.plate === null
+        ? null
+        : {
+            shape: reading.plate.shape,
+            centerMm: [reading.plate.center.xMm, reading.plate.center.yMm],
+            widthMm: reading.plate.widthMm,
+            heightMm: reading.plate.heightMm,
+            angleDeg: radToDegrees(reading.plate.angleRad),
+          },
     cautions: reading.cautions,
     holes: reading.holes.map((hole) => holeJson(hole, camera)),
   };

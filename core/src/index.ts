@@ -170,6 +170,7 @@ export type {
   Lobes,
   PixelSource,
   PixelWindow,
+  PlateMiddle,
   PointMm,
   Polarity,
   Progress,

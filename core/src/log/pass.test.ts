@@ -49,6 +49,7 @@ function readingOf(picture: { outline: readonly PointMm[]; center: PointMm; burr
     toneSource: 'given',
     illumination: 'backlit',
     polarity: 'bright-hole',
+    plate: null,
     holes: [hole],
     cautions: ['of the scan'],
   };

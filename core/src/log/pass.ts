@@ -10,7 +10,7 @@
  *   with a mark, everything is turned until the mark is at +y. Without one the picture's own turn stays.
  */
 import { InputError } from '../errors.ts';
-import type { Burr, Circle, EdgeTerm, HandEdit, HoleReading, Lobes, PointMm, ScanReading } from '../plate/scan.ts';
+import type { Burr, Circle, EdgeTerm, HandEdit, HoleReading, Lobes, PlateMiddle, PointMm, ScanReading } from '../plate/scan.ts';
 import type { PassFigures, PassRecord, ScanRecord, VerdictRecord } from './workshop.ts';
 
 export interface PassRequest {
@@ -118,7 +118,13 @@ function turnedPhase(lobe: Lobes, frame: PlateFrame): number {
   return phaseRad > Math.PI ? phaseRad - FULL_TURN : phaseRad;
 }
 
-function figures(hole: HoleReading, frame: PlateFrame): PassFigures {
+/** From the middle of the plate to the hole, in the plate's own frame, whose origin is the hole. */
+function fromMiddle(frame: PlateFrame, middle: PointMm): { xMm: number; yMm: number; by: 'edges' } {
+  const { xMm, yMm } = frame.point(middle);
+  return { xMm: -xMm, yMm: -yMm, by: 'edges' };
+}
+
+function figures(hole: HoleReading, frame: PlateFrame, middle: PlateMiddle | null): PassFigures {
   const circle = (c: Circle) => ({ center: frame.point(c.center), diameterMm: c.diameterMm });
   const departure = (b: Burr) => ({ angleRad: frame.angle(b.angleRad), heightMm: b.heightMm, widthMm: b.widthMm });
   return {
@@ -153,6 +159,7 @@ function figures(hole: HoleReading, frame: PlateFrame): PassFigures {
     acrossPx: hole.acrossPx,
     contrastToNoise: hole.contrastToNoise,
     budget: hole.budget.map((line) => ({ ...line })),
+    ...(middle !== null && { fromMiddle: fromMiddle(frame, middle.center) }),
     scanCenter: { xMm: hole.leastSquares.center.xMm, yMm: hole.leastSquares.center.yMm },
   };
 }
@@ -188,7 +195,7 @@ export function passFromReading(request: PassRequest): PassRecord {
     tone: { ...tone, source: reading.toneSource },
     polarity: reading.polarity,
     illumination: reading.illumination,
-    figures: figures(hole, frame),
+    figures: figures(hole, frame, reading.plate),
     outlineMm: outline,
     ...(request.edge !== undefined && { edgeTerm: { ...request.edge } }),
     ...((hole.handEdits?.length ?? 0) > 0 && { handEdits: handEditsIn(frame, hole.handEdits ?? []) }),

@@ -6,6 +6,7 @@ import type { Point } from '../geometry/points.ts';
 import { ModelError } from '../errors.ts';
 import { readHole, seeHole, type SeenHole } from './hole.ts';
 import { candidates, halve, type Candidate, type Overview } from './locate.ts';
+import { plateMiddle } from './plate-middle.ts';
 import { lightOfRaster } from './tone.ts';
 import type { CancelCheck, HoleReading, PixelSource, Progress, ScanFacts, ScanReading } from './scan.ts';
 
@@ -88,6 +89,17 @@ export async function measureScan(
     toneSource: facts.toneSource,
     illumination: facts.illumination,
     polarity: kept[0]!.polarity,
+    plate: plateMiddle(
+      overview,
+      {
+        column: kept[0]!.column,
+        row: kept[0]!.row,
+        radiusPx: kept[0]!.radiusPx,
+        holeLight: kept[0]!.rim.holeLight,
+        plateLight: kept[0]!.rim.plateLight,
+      },
+      facts.scale,
+    ),
     holes: sheet ? readingOrder(holes) : holes.sort((a, b) => b.outlineDiameterMm - a.outlineDiameterMm),
     cautions: seen.cut ? ['Another hole is cut by the edge of the picture and was left out.'] : [],
   };

@@ -191,12 +191,25 @@ export interface HoleReading {
   readonly handEdits?: readonly HandEdit[];
 }
 
+/** A plate whose edges are all in the scan. */
+export interface PlateMiddle {
+  readonly shape: 'rectangle' | 'disc';
+  /** From the scan's top left corner, x right, y down. */
+  readonly center: PointMm;
+  readonly widthMm: number;
+  readonly heightMm: number;
+  /** Of a side, from +x counter-clockwise as displayed, 0 … π/2. */
+  readonly angleRad: number;
+}
+
 export interface ScanReading {
   readonly scale: ScanScale;
   readonly tone: ToneCurve;
   readonly toneSource: ToneSource;
   readonly illumination: Illumination;
   readonly polarity: Polarity;
+  /** `null` when not all edges of the plate are in the scan. */
+  readonly plate: PlateMiddle | null;
   /** Largest first on a single plate; reading order on a sheet. */
   readonly holes: readonly HoleReading[];
   readonly cautions: readonly string[];
