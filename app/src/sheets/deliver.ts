@@ -1,5 +1,5 @@
 /** Pages on their way out: to the printer, or into a file. The writers load when they are asked for. */
-import { SHEET_STYLE, drawnLengths, svgOf } from '#core/sheets';
+import { SHEET_STYLE, svgOf } from '#core/sheets';
 import type { Page } from '#core/sheets';
 import { browserSaver } from '#io/browser';
 
@@ -83,9 +83,4 @@ export function printPages(pages: readonly Page[]): void {
   };
   addEventListener('afterprint', clear);
   print();
-}
-
-/** The lengths of a page in words, for the ear and for checking with a rule. */
-export function lengthsOf(page: Page): readonly { readonly name: string; readonly lengthMm: number }[] {
-  return drawnLengths(page).map(({ name, lengthMm }) => ({ name, lengthMm }));
 }

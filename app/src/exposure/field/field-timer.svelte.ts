@@ -49,9 +49,9 @@ export class FieldTimer {
   }
 
   /** When the shutter is to be closed. */
-  get closesAt(): Date | null {
+  get closesAtMs(): number | null {
     const running = this.#running;
-    return running === null ? null : new Date(Date.parse(running.startedAt) + 1000 * (running.preCountS + running.timeS));
+    return running === null ? null : Date.parse(running.startedAt) + 1000 * (running.preCountS + running.timeS);
   }
 
   /** Given against planned, stops; `null` before it is closed. */
