@@ -1,11 +1,40 @@
 /** The options of `camerawright sheets`. What it does stands in a file of its own. */
 import type { Command } from 'commander';
-import { nodeClock, nodeSaver } from '#io/node';
+import { newId, nodeClock, nodeSaver, openWorkshopFile } from '#io/node';
 import { version } from '../../package.json';
 import type { Output, Print } from './answer.ts';
 import { cameraOfWorkshop } from './camera-choice.ts';
 import { sheetsCommand } from './sheets.ts';
-import type { SheetsOptions } from './sheets.ts';
+import type { KeptCorrection, SheetsOptions } from './sheets.ts';
+
+/** Appends a calibration to the printer's record; what is stored is printed over drawn length. */
+async function keepCorrection({ workshop, printer, paper, stretch, printedWith, measuredMm }: KeptCorrection): Promise<void> {
+  const store = await openWorkshopFile(workshop);
+  try {
+    const at = nodeClock.now();
+    store.change('correction of a printer', (draft) => {
+      let found = draft.printers.find(({ name }) => name.trim().toLowerCase() === printer.trim().toLowerCase());
+      if (found === undefined) {
+        found = { id: newId(), name: printer, createdAt: at, calibrations: [] };
+        draft.printers.push(found);
+      }
+      found.calibrations.push({
+        id: newId(),
+        at,
+        paper,
+        xFactor: 1 / stretch.xFactor,
+        yFactor: 1 / stretch.yFactor,
+        readings: [
+          { axis: 'x', drawnMm: 100 * printedWith.xFactor, printedMm: measuredMm[0] },
+          { axis: 'y', drawnMm: 100 * printedWith.yFactor, printedMm: measuredMm[1] },
+        ],
+      });
+    });
+    await store.flush();
+  } finally {
+    await store.close();
+  }
+}
 
 export function registerSheets(program: Command, print: Print): void {
   program
@@ -43,12 +72,13 @@ export function registerSheets(program: Command, print: Print): void {
     .option('--format <f>', 'pdf, svg or dxf (pdf unless given)')
     .option('--paper <p>', 'a4 or letter (a4 unless given)')
     .option('--inches', 'lengths in inches')
-    .option('--bar-mm <x,y>', 'what the 100 mm check bars measure across and up, printed without correction: stretches the page')
+    .option('--printer <name>', 'printer of the workshop file: its pages are stretched as it needs')
+    .option('--bar-mm <x,y>', 'what the 100 mm check bars of a printed page measure, across and up; kept with --printer')
     .option('--date <d>', 'date on the pages (today unless given)')
     .option('--list', 'list the sheets')
     .option('--json', 'one JSON document: files and every length drawn, with page coordinates')
     .action(async (sheet: string | undefined, options: SheetsOptions & Output) => {
       const chosen = await cameraOfWorkshop(options);
-      print(await sheetsCommand(sheet, options, chosen, { now: nodeClock.now(), version, saverFor: nodeSaver }), options);
+      print(await sheetsCommand(sheet, options, chosen, { now: nodeClock.now(), version, saverFor: nodeSaver, keepCorrection }), options);
     });
 }

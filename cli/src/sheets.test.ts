@@ -1,7 +1,12 @@
+import { copyFile, mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { InputError } from '#core';
 import { SHEET_NAMES } from '#core/sheets';
 import { memorySaver } from '#io/memory';
+import { readWorkshopFile } from '#io/node';
+import { runCommandLine } from './main.ts';
 import type { SheetsOptions } from './sheets.ts';
 import { sheetsCommand } from './sheets.ts';
 
@@ -13,11 +18,13 @@ interface Document {
   problems: string[];
 }
 
+const nothing = () => Promise.resolve();
+
 const base: SheetsOptions = { frame: '127x102', focalMm: '106', out: 'paper', date: '2026-04-19' };
 
 async function ask(which: string, options: SheetsOptions = base) {
   const saver = memorySaver();
-  const answer = await sheetsCommand(which, options, null, { now: '2026-05-01T08:00:00+02:00', version: '0.2.0', saverFor: () => saver });
+  const answer = await sheetsCommand(which, options, null, { now: '2026-05-01T08:00:00+02:00', version: '0.2.0', saverFor: () => saver, keepCorrection: nothing });
   return { answer, document: answer.json as Document, saver };
 }
 
@@ -81,6 +88,41 @@ describe('the document for --json', () => {
   });
 });
 
+describe('a printer of the workshop', () => {
+  test('keeps what its bars measured, goes on from it on the next page, and is used by name', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'sheets-'));
+    try {
+      const file = join(folder, 'bench.workshop.json');
+      await copyFile('demo/demo-workshop.json', file);
+      const call = async (...more: string[]): Promise<Document> => {
+        let out = '';
+        const code = await runCommandLine(
+          ['sheets', 'plate', '--workshop', file, '--camera', 'Pear 6×12', '--out', folder, '--json', ...more],
+          { out: (text) => (out += text), err: () => undefined },
+        );
+        expect(code).toBe(0);
+        return JSON.parse(out) as Document;
+      };
+      expect((await call('--printer', 'Hall', '--bar-mm', '97,98')).correction.xFactor).toBeCloseTo(100 / 97, 12);
+      expect((await call('--printer', 'hall')).correction.yFactor).toBeCloseTo(100 / 98, 9);
+      // That page still came out 0.5 mm long across.
+      expect((await call('--printer', 'Hall', '--bar-mm', '100.5,100')).correction.xFactor).toBeCloseTo(100 / 97 / 1.005, 9);
+      const { printers } = await readWorkshopFile(file);
+      expect(printers.map(({ name, calibrations }) => [name, calibrations.length])).toEqual([['Hall', 2]]);
+      expect(printers[0]?.calibrations[0]?.xFactor).toBeCloseTo(0.97, 12);
+      let said = '';
+      const code = await runCommandLine(
+        ['sheets', 'plate', '--workshop', file, '--camera', 'Pear 6×12', '--printer', 'attic'],
+        { out: () => undefined, err: (text) => (said += text) },
+      );
+      expect(code).toBe(2);
+      expect(said).toContain('It holds: Hall');
+    } finally {
+      await rm(folder, { recursive: true });
+    }
+  });
+});
+
 describe('what cannot be right', () => {
   test.each([
     ['poster', {}, /no sheet “poster”/],
@@ -99,7 +141,7 @@ describe('what cannot be right', () => {
 
   test('no camera, no sheet', async () => {
     await expect(ask('gauge', { out: 'paper' })).rejects.toThrow(/Say which camera/);
-    const none = sheetsCommand(undefined, base, null, { now: '2026-05-01T08:00:00Z', version: '0', saverFor: memorySaver });
+    const none = sheetsCommand(undefined, base, null, { now: '2026-05-01T08:00:00Z', version: '0', saverFor: memorySaver, keepCorrection: nothing });
     await expect(none).rejects.toThrow(/gauge, template, .* or all/);
   });
 });

@@ -22,7 +22,9 @@ import {
   parseBoards,
   planOf,
   printFactors,
+  printerStretch,
   sheetCamera,
+  sheetChoices,
   sheetNamed,
   sheetPages,
   svgOf,
@@ -51,6 +53,8 @@ export interface SheetsOptions extends CameraOptions {
   readonly format?: string;
   readonly paper?: string;
   readonly inches?: boolean;
+  /** Name of a printer of the workshop. */
+  readonly printer?: string;
   readonly barMm?: string;
   readonly date?: string;
   readonly joint?: string;
@@ -75,6 +79,17 @@ export interface SheetsTools {
   readonly now: string;
   readonly version: string;
   readonly saverFor: (folder: string) => Saver;
+  /** Keeps a correction with a printer of the workshop file; makes the printer where there is none of that name. */
+  readonly keepCorrection: (correction: KeptCorrection) => Promise<void>;
+}
+
+export interface KeptCorrection {
+  readonly workshop: string;
+  readonly printer: string;
+  readonly paper: string;
+  readonly stretch: PrintFactors;
+  readonly printedWith: PrintFactors;
+  readonly measuredMm: readonly [across: number, up: number];
 }
 
 type OutputFormat = 'pdf' | 'svg' | 'dxf';
@@ -186,14 +201,46 @@ function bareCamera(options: SheetsOptions): SheetCamera {
   };
 }
 
-function barsOf(text: string, printedWith: PrintFactors): PrintFactors {
+/** What the two 100 mm bars measured, across and up. */
+function barsOf(text: string): readonly [number, number] {
   const [across, up, ...more] = text.split(/[,;]\s*/);
   if (across === undefined || up === undefined || more.length > 0) {
     throw new InputError('not-understood', `--bar-mm “${text}” was not understood. Give what the 100 mm bars measure across and up, like 97,98.`, {
       path: '--bar-mm', got: text, expected: 'across,up',
     });
   }
-  return printFactors({ acrossMm: parseNumber(across, '--bar-mm'), upMm: parseNumber(up, '--bar-mm'), printedWith });
+  return [parseNumber(across, '--bar-mm'), parseNumber(up, '--bar-mm')];
+}
+
+const sameWord = (a: string, b: string): boolean => a.trim().toLowerCase() === b.trim().toLowerCase();
+
+/**
+ * How the pages are stretched: as the printer of the workshop needs it, or as bars just measured say. A page printed for
+ * that printer was stretched already, which the new correction goes on from.
+ */
+async function stretchOf(options: SheetsOptions, chosen: CameraOfWorkshop | null, paper: PaperName, tools: SheetsTools): Promise<PrintFactors> {
+  const { printer, barMm, workshop } = options;
+  if (printer !== undefined && (chosen === null || workshop === undefined)) {
+    throw new InputError('missing', '--printer NAME needs --workshop FILE, in which the printer stands.', { path: '--printer' });
+  }
+  const known = printer === undefined ? null : (chosen?.workshop.printers.find(({ name }) => sameWord(name, printer)) ?? null);
+  if (barMm === undefined) {
+    if (printer === undefined || known !== null) return printerStretch(known);
+    const names = chosen?.workshop.printers.map(({ name }) => name) ?? [];
+    throw new InputError(
+      'unknown-name',
+      `There is no printer “${printer}” in ${workshop ?? ''}. ${names.length === 0 ? 'It holds none yet' : `It holds: ${names.join(', ')}`}; `
+        + 'give what its bars measure with --bar-mm X,Y to keep it.',
+      { path: '--printer', got: printer, expected: names.join(', ') },
+    );
+  }
+  const [acrossMm, upMm] = barsOf(barMm);
+  const printedWith = printerStretch(known);
+  const stretch = printFactors({ acrossMm, upMm, printedWith });
+  if (printer !== undefined && workshop !== undefined) {
+    await tools.keepCorrection({ workshop, printer, paper: PAPERS[paper].name, stretch, printedWith, measuredMm: [acrossMm, upMm] });
+  }
+  return stretch;
 }
 
 function plainName(name: string): string {
@@ -241,15 +288,15 @@ export async function sheetsCommand(which: string | undefined, options: SheetsOp
   const names = which.trim().toLowerCase() === 'all' ? SHEET_NAMES : [sheetNamed(which)];
   const as = oneOf(options.format, FORMATS, '--format') ?? 'pdf';
   const paper = oneOf(options.paper, Object.keys(PAPERS) as PaperName[], '--paper') ?? 'a4';
-  const stretch = options.barMm === undefined ? UNCORRECTED : barsOf(options.barMm, UNCORRECTED);
+  const stretch = await stretchOf(options, chosen, paper, tools);
   // Only paper is stretched: a cutter takes the numbers as they are.
   const factors = as === 'pdf' ? stretch : UNCORRECTED;
   const camera = cameraOf(options, chosen);
-  const plan = planOf(camera, choicesOf(options));
+  const plan = planOf(camera, { ...(chosen === null ? {} : sheetChoices(chosen.workshop)), ...choicesOf(options) });
   const lengths = options.inches === true ? 'in' : 'mm';
   const date = options.date ?? tools.now;
   const setup = { paper, tiled: as === 'pdf', ...factors };
-  const head = { camera: camera.name, date: date.slice(0, 10), version: tools.version, lengths, printer: null } as const;
+  const head = { camera: camera.name, date: date.slice(0, 10), version: tools.version, lengths, printer: options.printer ?? null } as const;
   const problems: string[] = [];
   const sheets: DrawnSheet[] = [];
   for (const name of names) {
@@ -293,7 +340,7 @@ export async function sheetsCommand(which: string | undefined, options: SheetsOp
     notes: [
       ...plan.assumed,
       ...problems,
-      ...(as !== 'pdf' && options.barMm !== undefined
+      ...(as !== 'pdf' && (options.barMm !== undefined || options.printer !== undefined)
         ? ['A printer\'s correction belongs to paper; SVG and DXF keep the true numbers.']
         : []),
     ],

@@ -6,7 +6,7 @@ import { DEFAULT_CRITERION } from '../optics/criteria.ts';
 import type { Criterion } from '../optics/criteria.ts';
 import { UNCORRECTED } from '../sheets/page.ts';
 import type { PrintFactors } from '../sheets/page.ts';
-import type { BuildChoices, SheetCamera, SheetHole } from '../sheets/plan.ts';
+import type { BuildChoices, SheetCamera, SheetHole, SheetLayer } from '../sheets/plan.ts';
 import { lightOfCamera } from './camera-light.ts';
 import { filmOf, lastMounting, mountedPlate, numbersOf } from './lookup.ts';
 import type { CameraRecord, PrinterRecord, SheetChoicesRecord, Workshop } from './workshop.ts';
@@ -40,7 +40,19 @@ export function sheetCamera(record: CameraRecord, workshop: Workshop): SheetCame
     holderDepthMm: record.holderDepthMm ?? null,
     filmThicknessMm: record.filmThicknessMm ?? null,
     plateSeatMm: record.plateSeatMm ?? null,
+    layers: layersOf(record),
+    curvedFilm: record.filmPlane !== undefined && record.filmPlane.kind !== 'flat',
   };
+}
+
+/** The measured layers; one whose place or thickness is missing is left out. */
+function layersOf(record: CameraRecord): readonly SheetLayer[] {
+  return (record.front?.layers ?? []).flatMap(({ name, side, distanceMm, thicknessMm, opening }) => {
+    if (distanceMm === undefined || thicknessMm === undefined) return [];
+    const sign = side === 'front' ? 1 : -1;
+    const zMm = [sign * distanceMm, sign * (distanceMm + thicknessMm)] as const;
+    return [{ name, zMm, roundOpeningMm: opening?.shape === 'circle' ? (opening.diameterMm ?? null) : null }];
+  });
 }
 
 function nameOf(formatId: string): string | null {

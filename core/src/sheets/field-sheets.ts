@@ -188,27 +188,7 @@ export function windingSheet({ plan, lengths: unit }: SheetRequest, room: Room):
   ], room);
 }
 
-/** One strip of a step test. */
-export interface TestStep {
-  readonly strip: number;
-  /** Given while this strip is the last one still open. */
-  readonly addS: number;
-  /** What the strip has got in the end. */
-  readonly sumS: number;
-}
-
-/**
- * A test on one sheet: the dark slide is pushed in by one strip after each exposure, so that the sums grow by equal steps.
- *   sums T 2^(i s); first exposure T, then T (2^(i s) − 2^((i−1) s))
- * @source sheet-notes
- */
-export function testSteps(firstS: number, stepStops: number, strips: number): readonly TestStep[] {
-  return Array.from({ length: strips }, (_, i) => {
-    const sumS = firstS * 2 ** (i * stepStops);
-    return { strip: i + 1, addS: i === 0 ? firstS : sumS - firstS * 2 ** ((i - 1) * stepStops), sumS };
-  });
-}
-
+/** Frame and strips at true size; strip 1, with the least light, at the end where the slide comes in. */
 export function testFigure(frame: { readonly widthMm: number; readonly heightMm: number }, strips: number, lengths: Lengths): Drawing {
   const { widthMm: w, heightMm: h } = frame;
   const step = w / strips;

@@ -181,6 +181,15 @@ export function templateSheet({ plan, lengths: unit }: SheetRequest, room: Room)
     ...tables([
       { title: 'layer', grow: 1 }, { title: 'from', align: 'end' }, { title: 'to', align: 'end' }, { title: 'smallest opening Ø', align: 'end' },
     ], plan.stack.map(({ name, nearMm, farMm, openingMm }) => [name, lengths.bare(nearMm), lengths.bare(farMm), lengths.bare(openingMm)]), room),
+    ...(plan.ownLayers.length === 0 ? [] : [
+      words([{ text: 'Your layers, from the Front page', bold: true }], room.widthMm),
+      ...tables([
+        { title: 'layer', grow: 1 }, { title: 'from', align: 'end' }, { title: 'to', align: 'end' }, { title: 'needs Ø', align: 'end' },
+        { title: 'has Ø', align: 'end' },
+      ], plan.ownLayers.map(({ name, zMm, neededMm, roundOpeningMm }) => [
+        name, lengths.bare(zMm[0]), lengths.bare(zMm[1]), lengths.bare(neededMm), roundOpeningMm === null ? '' : lengths.bare(roundOpeningMm),
+      ]), room),
+    ]),
     words([
       `Distances from the sharp edge of the hole, + to the scene. Openings clear the frame's farthest corner with ${lengths.full(plan.clearanceMm)} all round.`,
       `Screws through cover and board (${lengths.full(wood)} of wood):`

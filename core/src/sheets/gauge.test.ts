@@ -1,12 +1,11 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { fieldOfView, radToDegrees } from '#core';
+import { fieldOfView, gauge, radToDegrees } from '#core';
 import { planOf } from '#core/sheets';
 import { bareFrame, halfPlate } from '../../../tests/support/sheet-cameras.ts';
-import { spoolTurns, testSteps, windingTable } from './field-sheets.ts';
+import { spoolTurns, windingTable } from './field-sheets.ts';
 import { shutterSizes } from './front-sheet.ts';
 import { coneShape, conesOf, gaugeAngleRad, halfWidthAtMm, wedgeShape } from './gauge.ts';
-import { clearOpeningMm } from './plan.ts';
 import { cameraText } from './word-sheets.ts';
 
 const cones = fc.record({
@@ -57,24 +56,22 @@ describe('the gauge', () => {
   });
 });
 
-describe('openings and shutter', () => {
-  // Rays from the hole's rim to the corner, one by one: the farthest from the axis in the plane of the layer.
-  it('the smallest opening is what the outermost ray needs, before and behind the hole', () => {
-    fc.assert(fc.property(cones, fc.double({ min: -15, max: 30, noNaN: true }), (cone, z) => {
-      const f = cone.focalLengthMm;
-      let farthest = 0;
-      for (let i = 0; i < 3600; i += 1) {
-        const angle = (2 * Math.PI * i) / 3600;
-        const [hx, hy] = [(cone.diameterMm / 2) * Math.cos(angle), (cone.diameterMm / 2) * Math.sin(angle)];
-        // From the film point (D/2, 0, −f) through (hx, hy, 0) on to z.
-        const k = (z + f) / f;
-        farthest = Math.max(farthest, Math.hypot(cone.halfFrameMm + k * (hx - cone.halfFrameMm), k * hy));
-      }
-      const opening = clearOpeningMm({ distanceMm: z, farCornerMm: cone.halfFrameMm, focalLengthMm: f, diameterMm: cone.diameterMm, clearanceMm: 0 });
-      expect(opening / 2).toBeCloseTo(farthest, 6);
+describe('the front room’s own gauge', () => {
+  it('has the same angle and the same flanks', () => {
+    fc.assert(fc.property(cones, (cone) => {
+      const shape = wedgeShape(cone, 40);
+      const other = gauge({
+        focalLengthMm: cone.focalLengthMm, holeDiameterMm: cone.diameterMm, farthestFilmMm: cone.halfFrameMm,
+        heightMm: shape.heightMm, tipHeightMm: shape.footHeightMm, footFromMiddleMm: shape.gapHalfMm,
+      });
+      expect(gaugeAngleRad(cone)).toBeCloseTo(other.angleRad, 12);
+      expect(2 * shape.topHalfMm).toBeCloseTo(other.topWidthMm, 9);
+      expect(2 * shape.bottomHalfMm).toBeCloseTo(other.tipWidthMm, 9);
     }));
   });
+});
 
+describe('openings and shutter', () => {
   it('the flap leaves the cone of view, the lever and the slide leave the opening', () => {
     const plan = planOf(bareFrame, {});
     const size = shutterSizes(plan);
@@ -102,15 +99,6 @@ describe('winding', () => {
     const rows = windingTable(planOf(bareFrame, { back: 'roll-film' }));
     expect(rows.length).toBeGreaterThan(3);
     for (let i = 2; i < rows.length; i += 1) expect(rows[i]!.turns).toBeLessThan(rows[i - 1]!.turns);
-  });
-});
-
-describe('the step test', () => {
-  it('adds up to sums a stop apart', () => {
-    const steps = testSteps(3, 1, 5);
-    let sum = 0;
-    for (const { addS, sumS } of steps) expect((sum += addS)).toBeCloseTo(sumS, 9);
-    expect(steps.map(({ sumS }) => sumS)).toEqual([3, 6, 12, 24, 48]);
   });
 });
 

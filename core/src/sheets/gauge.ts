@@ -3,6 +3,7 @@
  * d/2 + z (D/2 + d/2)/f at the distance z; the tip is cut away and feet stand on the plate, so that nothing touches the rim.
  */
 import { distanceFromFootMm } from '../camera/geometry.ts';
+import { clearHalfWidthMm, flatWedgeAlarmMm } from '../front/gauge.ts';
 import { formatAngle } from '../units/angle.ts';
 import { EDGE, FOLD, Pen, SCORE } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
@@ -20,8 +21,8 @@ export interface ClearCone {
 }
 
 /** Half width of the clear cone at a distance in front of the hole. */
-export function halfWidthAtMm(cone: ClearCone, distanceMm: number): number {
-  return cone.diameterMm / 2 + distanceMm * slopeOf(cone);
+export function halfWidthAtMm({ diameterMm, halfFrameMm, focalLengthMm }: ClearCone, distanceMm: number): number {
+  return clearHalfWidthMm({ zMm: distanceMm, focalLengthMm, holeDiameterMm: diameterMm, farthestFilmMm: halfFrameMm });
 }
 
 function slopeOf({ diameterMm, halfFrameMm, focalLengthMm }: ClearCone): number {
@@ -169,7 +170,7 @@ export function gaugeSheet({ plan, lengths: unit }: SheetRequest, room: Room): r
   const cones = conesOf(plan);
   const d = plan.camera.hole.diameterMm;
   const shifted = plan.camera.holeShift.xMm !== 0 || plan.camera.holeShift.yMm !== 0;
-  const falseAlarm = Math.max(0, (2 - d) / 2);
+  const falseAlarm = flatWedgeAlarmMm({ tipWidthMm: 2, holeDiameterMm: d, focalLengthMm: plan.camera.focalLengthMm, zMm: 0 });
   const reading = words([
     { text: 'How to use it', bold: true },
     { text: 'Glue the page to card, cut along the thick lines, cut the gap between the feet too.', mark: '1.' },

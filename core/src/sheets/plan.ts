@@ -7,6 +7,7 @@ import type { CameraLight } from '../camera/camera-light.ts';
 import { distanceFromFootMm, frameCorners, requireCamera } from '../camera/geometry.ts';
 import type { CameraGeometry, FilmPoint, Frame } from '../camera/geometry.ts';
 import { InputError, requirePositive } from '../errors.ts';
+import { smallestRoundOpeningMm } from '../front/openings.ts';
 import type { BoardPlace } from '../exposure/cards.ts';
 import type { Film } from '../exposure/film.ts';
 import { parseLength } from '../units/length.ts';
@@ -40,6 +41,17 @@ export interface SheetCamera {
   readonly holderDepthMm: number | null;
   readonly filmThicknessMm: number | null;
   readonly plateSeatMm: number | null;
+  /** True where the film follows a cylinder or a can: the sheets say that they are drawn for a flat one. */
+  readonly curvedFilm?: boolean;
+  /** The front as it is on the bench, from the maker's own measuring; absent: the sheets' own stack stands alone. */
+  readonly layers?: readonly SheetLayer[];
+}
+
+/** A layer of the maker's: its faces from the hole's sharp edge, + to the scene, and its opening where it is round. */
+export interface SheetLayer {
+  readonly name: string;
+  readonly zMm: readonly [near: number, far: number];
+  readonly roundOpeningMm: number | null;
 }
 
 export const JOINTS = ['butt', 'rebate', 'finger'] as const;
@@ -143,6 +155,8 @@ export interface BuildPlan {
   readonly holderDepthMm: number;
   readonly filmThicknessMm: number;
   readonly stack: readonly StackLayer[];
+  /** The maker's own layers with what each of them needs. */
+  readonly ownLayers: readonly (SheetLayer & { readonly neededMm: number })[];
   /** Sentences: what was assumed because nobody said it. */
   readonly assumed: readonly string[];
   readonly choices: BuildChoices;
@@ -152,24 +166,6 @@ export interface BuildPlan {
 const USUAL_BOARD_MM = 6;
 const COVER_MM = 3;
 const USUAL_SPOOL_CORE_MM = 11.5;
-
-/**
- * Smallest round opening whose farthest edge lies z from the hole and which clears a film point D/2 from the foot:
- *   Ø = 2(z·D/2f + (d/2)(1 ± z/f) + e), + in front, − behind.
- * @source sheet-notes
- */
-export function clearOpeningMm(of: {
-  readonly distanceMm: number;
-  readonly farCornerMm: number;
-  readonly focalLengthMm: number;
-  readonly diameterMm: number;
-  readonly clearanceMm: number;
-}): number {
-  const z = Math.abs(of.distanceMm);
-  const sign = of.distanceMm >= 0 ? 1 : -1;
-  const f = of.focalLengthMm;
-  return 2 * ((z * of.farCornerMm) / f + (of.diameterMm / 2) * (1 + (sign * z) / f) + of.clearanceMm);
-}
 
 /**
  * Everything the true-scale sheets need, with what had to be assumed.
@@ -195,6 +191,9 @@ export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
   const filmThicknessMm = or(camera.filmThicknessMm, 0.2, 'Film or paper taken as 0.2 mm thick.');
   const seatMm = or(camera.plateSeatMm, Math.max(0, boardMm - 1.5),
     'Plate taken as let in 1.5 mm from the front of the board.');
+  if (camera.curvedFilm === true) {
+    assumed.push('The film is curved, but gauge, openings and view lines are drawn for a flat one, whose view is narrower: take them from the Front page.');
+  }
   const cut = camera.cutSize ?? { widthMm: camera.frame.widthMm + 5, heightMm: camera.frame.heightMm + 5 };
   const holderWidthMm = back === 'roll-film'
     ? 0
@@ -206,8 +205,8 @@ export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
   const clearanceMm = choices.clearanceMm ?? 1;
   const bladeMm = choices.shutterBladeMm ?? 2;
   const playMm = choices.shutterPlayMm ?? 0.5;
-  const opening = (distanceMm: number): number => clearOpeningMm({
-    distanceMm, farCornerMm, focalLengthMm: camera.focalLengthMm, diameterMm: camera.hole.diameterMm, clearanceMm,
+  const opening = (zMm: number): number => smallestRoundOpeningMm({
+    zMm, farthestFilmMm: farCornerMm, focalLengthMm: camera.focalLengthMm, holeDiameterMm: camera.hole.diameterMm, decentringMm: clearanceMm,
   });
   const frontFaceMm = Math.max(0, boardMm - seatMm);
   const faces = [
@@ -243,6 +242,7 @@ export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
     holderDepthMm,
     filmThicknessMm,
     stack,
+    ownLayers: (camera.layers ?? []).map((layer) => ({ ...layer, neededMm: Math.max(...layer.zMm.map(opening)) })),
     assumed: [...assumed, ...depth.notes, ...wideNotes(widest, camera.frame)],
     choices,
   };

@@ -8,12 +8,13 @@ import { holeStop } from '../exposure/f-number.ts';
 import { exposureTime } from '../exposure/exposure-time.ts';
 import { findFilm } from '../exposure/films.ts';
 import { findScene } from '../exposure/scenes.ts';
+import { planStepTest } from '../exposure/step-test.ts';
 import { formatAngle } from '../units/angle.ts';
 import { fixed, formatNumber } from '../units/figures.ts';
 import { UM_PER_MM } from '../units/length.ts';
 import { CENTRE, EDGE, HIDDEN, OUTLINE, Pen, THIN } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
-import { testFigure, testSteps } from './field-sheets.ts';
+import { testFigure } from './field-sheets.ts';
 import { blank, captioned, flowed, lengthsIn, tables, words } from './flow.ts';
 import type { Room } from './flow.ts';
 import type { Leaf } from './page.ts';
@@ -170,8 +171,8 @@ function sketch(plan: BuildPlan): Drawing {
     pen.line(THIN, [film, end], [12, hole[1] + 12 * slope]);
   }
   pen.line(CENTRE, [film - 4, hole[1]], [14, hole[1]]);
-  pen.text([film, -wall - t - 4.5], 'film', { sizeMm: 3 });
-  pen.text([t / 2, -wall - t - 4.5], 'hole', { sizeMm: 3, anchor: 'end' });
+  pen.text([film + 1, -wall - t - 4.5], 'film', { sizeMm: 3, anchor: 'end' });
+  pen.text([-1, -wall - t - 4.5], 'hole', { sizeMm: 3 });
   return captioned(`Section, upright, 1:${formatNumber(1 / by, { significant: 2 })}`, pen, ['Scene to the right.']);
 }
 
@@ -222,22 +223,29 @@ export function testSheet({ plan, lengths: unit }: SheetRequest, room: Room): re
     fNumber, light: { kind: 'scene', scene: scene.id }, film: material.film,
     ...(material.exposureIndex === undefined ? {} : { exposureIndex: material.exposureIndex }),
   });
-  const firstS = Math.max(1, Number((answer.correctedS / 4).toPrecision(2)));
-  const steps = testSteps(firstS, 1, TEST_STRIPS);
-  const rows = steps.map(({ strip, addS, sumS }) => [
-    `${strip}`, strip === 1 ? 'slide quite out' : `slide in to mark ${strip - 1}`, `${formatNumber(addS)} s`, `${formatNumber(sumS)} s = ${formatTime(sumS)}`,
-    `${strip === 1 ? '' : '+'}${strip - 1} stop`, '',
-  ]);
+  const test = planStepTest({
+    middleS: answer.correctedS, count: TEST_STRIPS, stepStops: 1, lengthMm: plan.camera.frame.widthMm, way: 'push-in',
+  });
+  const rows = test.moves.map(({ slideOutMm, exposureS }, i) => {
+    const strip = test.strips[i];
+    const sumS = strip?.totalS ?? 0;
+    const stops = strip?.differenceStops ?? 0;
+    return [
+      `${i + 1}`, i === 0 ? 'quite out' : `${lengths.full(slideOutMm)} out, mark ${i}`, formatTime(exposureS), formatTime(sumS),
+      `${stops > 0.05 ? '+' : ''}${fixed(stops, 1)}`, '',
+    ];
+  });
   const name = material.film === null ? `exposure index ${material.exposureIndex ?? ''}` : material.film.name;
   return flowed('Step test on one sheet', '1:1', [
     words([
       { text: `f/${formatNumber(fNumber)}, ${name}: at ${scene.words} the chain gives ${formatTime(answer.correctedS)}, which is strip 3.` },
-      'Steady light, from a tripod. Give the first time with the dark slide quite out, push it in by one strip, give the next, and so on; each strip keeps what it got before. Sums grow by one stop each.',
-      'In other light multiply every time by the same factor. The strips come as several shorter exposures, which on tired material act a little less than one long one.',
+      'Steady light, from a tripod. Give the first time with the dark slide quite out, push it in to the next mark, give the next, and so on; each strip keeps what it got before.',
+      'In other light multiply every time by the same factor.',
+      ...test.cautions,
     ], room.widthMm),
     ...tables([
-      { title: 'no.', align: 'end' }, { title: 'dark slide', grow: 1 }, { title: 'add', align: 'end' }, { title: 'sum', align: 'end' },
-      { title: 'step', align: 'end' }, { title: 'looks', grow: 1 },
+      { title: 'no.', align: 'end' }, { title: 'dark slide', grow: 1 }, { title: 'give', align: 'end' }, { title: 'strip has', align: 'end' },
+      { title: 'stops', align: 'end' }, { title: 'looks', grow: 1 },
     ], rows, room),
     captioned('Strips on the sheet and marks for the dark slide', testFigure(plan.camera.frame, TEST_STRIPS, lengths), [
       'Copy the short marks at the top to the dark slide; it comes in from the left. Strip 5 stays open longest.',
