@@ -132,7 +132,7 @@ describe('what cannot be right', () => {
     ['gauge', { barMm: '97' }, /was not understood/],
     ['gauge', { focalMm: '-3' }, /greater than 0/],
     ['gauge', { kerf: '-1' }, /kerfMm/],
-    ['box', { boards: 'two planks' }, /--boards/],
+    ['box', { boards: 'two planks' }, /The board “two planks” was not understood/],
     ['box', { joint: 'glue' }, /butt, rebate, finger/],
   ])('%s %o', async (which, options, words) => {
     await expect(ask(which, { ...base, ...options })).rejects.toThrow(words);
