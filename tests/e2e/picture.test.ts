@@ -89,7 +89,7 @@ describe('the sentence', () => {
     await answerWith(page, 'the image area and the focal length of this camera are needed');
     await page.getByRole('button', { name: 'To the Camera page' }).click();
     await box(page);
-    await answerWith(page, /^the best round hole .* tells bars/);
+    await answerWith(page, /^The best round hole .* tells bars/);
     expect(complaints).toEqual([]);
     await context.close();
   });

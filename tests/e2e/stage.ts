@@ -104,7 +104,7 @@ export class Stage {
 export async function newCamera(page: Page): Promise<void> {
   await page.getByRole('button', { name: /^Camera on the bench/ }).click();
   await page.getByRole('region', { name: 'Camera on the bench' }).getByRole('button', { name: 'New camera', exact: true }).last().click();
-  await page.getByText('Begin with the film').waitFor();
+  await page.getByText('Begin with the film').first().waitFor();
 }
 
 /** The answer sentence as text, once it holds what is awaited. */
