@@ -229,3 +229,46 @@ export const stopsQuantity: Quantity = {
     return { value: next, typed: `${next} stops` };
   },
 };
+
+/** How fast somebody walks, m/s. */
+export const speedOfWalkQuantity: Quantity = positive({
+  example: 'Write it as 1.4 or 1.4 m/s.',
+  strip: /\s*m\s*\/\s*s$/,
+  write: (value) => `${formatNumber(value, { significant: 3 })} m/s`,
+  step: (value, steps) => Math.max(0.1, (value ?? 1.4) + 0.1 * steps),
+});
+
+/** A part of one. */
+export const shareQuantity: Quantity = positive({
+  example: 'Write it as 0.7.',
+  strip: /$^/,
+  write: (value) => formatNumber(value, { significant: 3 }),
+  step: (value, steps) => Math.min(0.9, Math.max(0.1, (value ?? 0.7) + 0.05 * steps)),
+});
+
+/** Optical density. */
+export const densityQuantity: Quantity = positive({
+  example: 'Write it as 0.72.',
+  strip: /^d\s*/,
+  write: (value) => formatNumber(value, { digits: 2 }),
+  step: (value, steps) => Math.max(0.01, (value ?? 0.7) + 0.01 * steps),
+});
+
+/** Stops, more or less. */
+export const signedStopsQuantity: Quantity = {
+  keyboard: 'text',
+  parse(text, label) {
+    const clean = text.trim().toLowerCase().replace(/\s*stops?$/, '').replace('−', '-');
+    const value = plainNumber(clean.replace(/^[+-]\s*/, ''));
+    if (value === null || value > 12) {
+      throw notUnderstood(label, text, 'Write stops as -2 or 1.5.');
+    }
+    return clean.startsWith('-') ? -value : value;
+  },
+  format: (value) => `${formatNumber(value, { significant: 3 })} stops`,
+  other: () => null,
+  stepped(value, _text, steps) {
+    const next = Math.min(12, Math.max(-12, Number(((value ?? 0) + steps / 2).toFixed(2))));
+    return { value: next, typed: `${next} stops` };
+  },
+};
