@@ -54,7 +54,7 @@ describe('the field view on a phone', () => {
     await view(page).getByText(/^Close now: 3 min 40 s over, 0\.8 stops too much\.$/).waitFor();
     await page.getByRole('button', { name: 'Closed', exact: true }).click();
     await view(page).getByText(/^Given 7 min 20 s: 0\.8 stops more than planned\.$/).waitFor();
-    await page.getByRole('button', { name: 'Write it down' }).click();
+    await page.getByRole('button', { name: 'Write it down', exact: true }).click();
     await page.getByText('Written down: 7 min 20 s.').waitFor();
     expect(await digits(page).innerText()).toBe('3:40');
     expect(complaints).toEqual([]);

@@ -132,6 +132,15 @@ describe('what verdicts tell, and when they tell nothing', () => {
     expect(listed.film.evidence).toBe(hp5.evidence);
   });
 
+  test('one long sheet on a paper without figures: the index at those times, not one guessed from a law', () => {
+    const trials = verdicts(480, [[240, 'too light'], [480, 'right'], [960, 'too dark']]);
+    const learnt = learnFilm({ film: paper, exposureIndex: 6, trials });
+    expect(learnt.telling).toBe('index');
+    expect(Math.abs(Math.log2(learnt.exposureIndex / 6))).toBeLessThan(0.3);
+    expect(learnt.cautions.join(' ')).toContain('for times like those tested');
+    expect(learnt.cautions.join(' ')).toContain('One more sheet near 30 s');
+  });
+
   test('all too dark: a bound only, and which way to go', () => {
     const learnt = learnFilm({ film: paper, exposureIndex: 6, trials: verdicts(10, [[10, 'too dark'], [20, 'too dark']]) });
     expect(['bound', 'nothing']).toContain(learnt.telling);

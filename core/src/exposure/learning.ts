@@ -225,8 +225,8 @@ function requireTrials(question: LearnQuestion): void {
   }
 }
 
-/** The index is told when 95 % lie within this; the parameter when 95 % lie within this share of its range. */
-const TOLD_STOPS = 2;
+/** The index is told when 95 % lie within so many stops; the parameter when 95 % lie within this share of its range. */
+const TOLD_INDEX_STOPS = 3;
 const TOLD_SHARE = 0.4;
 /** Times for which the consequence is given, s. */
 const SHOWN_S = [1, 10, 60, 600, 3600];
@@ -314,11 +314,11 @@ export function learnFilm(question: LearnQuestion): Learnt {
   });
   const both = fitted(question, laws);
   const share = (both.parameter.high - both.parameter.low) / (to - from);
-  const tellsLaw = share <= TOLD_SHARE && both.index.high - both.index.low <= 2 * TOLD_STOPS && testedS[1] > PRACTICE_LIMIT_S;
-  // the maker's law, or where there is none the whole family
-  const fit = tellsLaw || film.law.model === 'none' ? both : fitted(question, [{ parameter: NaN, film }]);
+  const tellsLaw = share <= TOLD_SHARE && both.index.high - both.index.low <= TOLD_INDEX_STOPS + 1 && testedS[1] > PRACTICE_LIMIT_S;
+  // the maker's law; where there is none, an index for times like those tested, which holds what reciprocity did there
+  const fit = tellsLaw ? both : fitted(question, [{ parameter: NaN, film }]);
   const { index } = fit;
-  const told = index.high - index.low <= 2 * TOLD_STOPS && !isBound(index);
+  const told = index.high - index.low <= TOLD_INDEX_STOPS && !isBound(index);
   const telling: Telling = !told ? (index.high - index.low > 1.5 * INDEX_HALF_STOPS ? 'nothing' : 'bound') : tellsLaw ? 'index and reciprocity' : 'index';
   const at = exposureIndex * 2 ** index.median;
   const range: readonly [number, number] = [exposureIndex * 2 ** index.low, exposureIndex * 2 ** index.high];
@@ -391,7 +391,7 @@ function wordsOf(
       sentence = `Expose ${film.name} at ${figure(fit.index)} (95 %: ${between}).`;
       cautions.push(
         film.law.model === 'none'
-          ? 'The tests do not tell how it tires in long exposures, and there is no figure for it.'
+          ? 'The tests do not tell how it tires in long exposures, and there is no figure for it: the index holds for times like those tested.'
           : `The tests do not tell how it tires in long exposures; the figures of its list entry are kept (${film.source}).`,
       );
       break;
@@ -412,11 +412,11 @@ function wordsOf(
     );
   } else if (telling === 'index') {
     const apart = Math.log2(testedS[1] / testedS[0]);
-    const much = Math.max(testedS[1], 1) * (apart < 4 ? 16 : 4);
+    const much = testedS[0] > 30 ? testedS[0] / 16 : Math.max(testedS[1], 1) * (apart < 4 ? 16 : 4);
     cautions.push(
       testedS[1] <= PRACTICE_LIMIT_S
         ? `All tests lie below ${PRACTICE_LIMIT_S} s metered. One more sheet near ${formatTime(roundedTimeS(60))} metered, with a grey filter or in less light, tells more.`
-        : `The tests span ${apart.toFixed(1)} stops of light. One more sheet near ${formatTime(roundedTimeS(much))} metered tells more.`,
+        : `The tests lie within ${Math.max(1, Math.ceil(apart))} stop${apart > 1 ? 's' : ''} of light. One more sheet near ${formatTime(roundedTimeS(much))} metered tells more.`,
     );
   }
   const worst = Math.max(...fit.residualStops.map(Math.abs));
