@@ -216,3 +216,14 @@ describe('a call that cannot be answered', () => {
     expect(() => cameraCommand(options)).toThrow(reason);
   });
 });
+
+describe('bent film', () => {
+  test('about the hole its length is an angle and the ends lose cos φ; in a can nothing sideways', () => {
+    const ask = (filmPlane: string) =>
+      cameraCommand({ frame: '120x0.001', focalMm: '75', filmPlane }).json as { angleHorizontalDeg: number; cornerFalloffStops: number };
+    expect(ask('cylinder').angleHorizontalDeg).toBeCloseTo((120 / 75) * (180 / Math.PI), 9);
+    expect(ask('cylinder').cornerFalloffStops).toBeCloseTo(-Math.log2(Math.cos(60 / 75)), 6);
+    expect(ask('can').cornerFalloffStops).toBeCloseTo(0, 6);
+    expect(() => ask('ball')).toThrow(/flat, cylinder, can/);
+  });
+});

@@ -3,6 +3,7 @@ import {
   CENTRED,
   CRITERIA,
   DEFAULT_CRITERION,
+  FILM_PLANES,
   FORMATS,
   InputError,
   SHEET_FILM_THICKNESS_MM,
@@ -29,6 +30,7 @@ import type {
   CameraQuestion,
   CameraRecord,
   FilmFormat,
+  FilmPlane,
   FilmPoint,
   FilmSeat,
   Frame,
@@ -56,6 +58,8 @@ export interface CameraCommandOptions {
   readonly insideDepth?: string;
   readonly shift?: string;
   readonly thicknessMm?: string;
+  /** flat, cylinder (bent about the hole) or can (along its wall, hole opposite). */
+  readonly filmPlane?: string;
   readonly objectMm?: string;
   readonly wavelengthNm?: string;
   readonly criterion?: string;
@@ -93,7 +97,7 @@ export function cameraCommand(
   const thicknessMm = options.thicknessMm === undefined ? undefined : length(options.thicknessMm, '--thickness-mm');
   const wood = options.wood === undefined ? record?.woodThicknessMm : positive(options.wood, '--wood', 'mm');
   const question: CameraQuestion = {
-    camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift },
+    camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift, filmPlane: chosenFilmPlane(options, record) },
     criterion: light.criterion,
     light: light.light,
     objectDistanceMm: light.objectDistanceMm,
@@ -127,6 +131,17 @@ function chosenLight(options: CameraCommandOptions, record: CameraRecord | null,
     objectDistanceMm:
       options.objectMm === undefined ? (record?.objectDistanceMm ?? Infinity) : distance(options.objectMm),
   };
+}
+
+function chosenFilmPlane(options: CameraCommandOptions, record: CameraRecord | null): FilmPlane {
+  if (options.filmPlane === undefined) return record?.filmPlane?.kind ?? 'flat';
+  const found = FILM_PLANES.find((plane) => plane === options.filmPlane?.trim().toLowerCase());
+  if (found !== undefined) return found;
+  throw new InputError('unknown-name', `--film-plane "${options.filmPlane}" is not known. Give ${FILM_PLANES.join(', ')}.`, {
+    path: '--film-plane',
+    got: options.filmPlane,
+    expected: FILM_PLANES.join(', '),
+  });
 }
 
 function length(given: string, option: string): number {

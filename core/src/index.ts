@@ -95,7 +95,7 @@ export { DEFAULT_WAVELENGTH_NM, lightOfFilm, lightOfResponse, lightOfWavelength 
 export type { CameraLight } from './camera/camera-light.ts';
 export { describeCamera, holeInWords } from './camera/describe.ts';
 export type { CameraDescription, CameraQuestion } from './camera/describe.ts';
-export { filmSight } from './camera/film-plane.ts';
+export { filmAngleRad, filmSight } from './camera/film-plane.ts';
 export type { FilmSight } from './camera/film-plane.ts';
 export { falloffAt, falloffMap, frameFalloff } from './camera/falloff.ts';
 export type { FalloffAt, FalloffMap, FrameFalloff, ThickPlate } from './camera/falloff.ts';
@@ -103,7 +103,7 @@ export { SMALL_FRAME, centredCamera, diagonalMm, fieldOfView, sceneAreaAt } from
 export type { CornerView, FieldOfView, SceneArea } from './camera/field-of-view.ts';
 export { FORMATS, HOLDERS, SHEET_FILM_THICKNESS_MM, formatById, holderFor } from './camera/formats.ts';
 export type { AreaBound, FilmFormat, FilmHolder, FormatKind } from './camera/formats.ts';
-export { CENTRED, FILM_PLANES, distanceFromFootMm, filmAngleRad, frameCorners, frameEdgeMiddles } from './camera/geometry.ts';
+export { CENTRED, FILM_PLANES, distanceFromFootMm, frameCorners, frameEdgeMiddles } from './camera/geometry.ts';
 export type { CameraGeometry, CornerName, EdgeName, FilmPlane, FilmPoint, Frame } from './camera/geometry.ts';
 export { focalLengthForAngleMm, focalLengthForObjectMm, objectDistanceToFillMm } from './camera/solve.ts';
 export type { AngleAlong, AngleQuestion, ObjectQuestion } from './camera/solve.ts';

@@ -9,6 +9,7 @@ import {
   boxDepth,
   describeCamera,
   fieldOfView,
+  filmSight,
   formatLength,
   frameFalloff,
   insideDepthMm,
@@ -25,6 +26,7 @@ import type {
   Criterion,
   Draft,
   FieldOfView,
+  FilmPlane,
   Frame,
   FrameFalloff,
 } from '#core';
@@ -90,10 +92,32 @@ export class CameraDesk {
   readonly objectDistanceMm: number = $derived(this.camera?.objectDistanceMm ?? Infinity);
   readonly criterion: Criterion = $derived(this.camera?.criterion ?? DEFAULT_CRITERION);
 
+  readonly filmPlane: FilmPlane = $derived(this.camera?.filmPlane?.kind ?? 'flat');
+  /** Why the film cannot be bent like this; null where it can. */
+  readonly filmProblem: string | null = $derived.by(() => {
+    const { frame, focalLengthMm, shift, filmPlane } = this;
+    if (frame === null || focalLengthMm === null || filmPlane === 'flat') return null;
+    try {
+      for (const side of [-1, 1]) {
+        filmSight({ frame, focalLengthMm, holeShift: shift, filmPlane }, { xMm: (side * frame.widthMm) / 2, yMm: 0 });
+      }
+      return null;
+    } catch (error) {
+      if (isCamerawrightError(error)) return error.message;
+      throw error;
+    }
+  });
+
   readonly geometry: CameraGeometry | null = $derived(
     this.frame === null || this.focalLengthMm === null
       ? null
-      : { frame: this.frame, focalLengthMm: this.focalLengthMm, holeShift: this.shift },
+      : {
+          frame: this.frame,
+          focalLengthMm: this.focalLengthMm,
+          holeShift: this.shift,
+          // a film bent so far that it passes the hole is drawn flat, and said
+          filmPlane: this.filmProblem === null ? this.filmPlane : 'flat',
+        },
   );
   readonly view: FieldOfView | null = $derived(this.geometry === null ? null : fieldOfView(this.geometry));
   readonly falloff: FrameFalloff | null = $derived(this.geometry === null ? null : frameFalloff(this.geometry));
@@ -326,6 +350,12 @@ export class CameraDesk {
   setCriterion(criterion: Criterion): void {
     this.#workshop.editCamera('criterion', (camera) => {
       camera.criterion = criterion;
+    });
+  }
+
+  setFilmPlane(kind: FilmPlane): void {
+    this.#workshop.editCamera('film plane', (camera) => {
+      camera.filmPlane = { ...camera.filmPlane, kind };
     });
   }
 

@@ -3,9 +3,8 @@ import { InputError, requirePositive } from '../errors.ts';
 import { requireThickness, rimOverlapShare } from '../optics/thick-hole.ts';
 import { formatAngle } from '../units/angle.ts';
 import { formatLength } from '../units/length.ts';
+import { filmAngleRad, filmSight } from './film-plane.ts';
 import {
-  distanceFromFootMm,
-  filmAngleRad,
   frameCorners,
   frameEdgeMiddles,
   requireCamera,
@@ -46,14 +45,11 @@ function requirePlate(plate: ThickPlate): void {
 
 /** Stops, or `Infinity` where the plate's wall takes all the light. */
 function stopsAt(camera: CameraGeometry, xMm: number, yMm: number, plate: ThickPlate | undefined): number {
-  const x = xMm - camera.holeShift.xMm;
-  const y = yMm - camera.holeShift.yMm;
-  const tan2 = (x * x + y * y) / (camera.focalLengthMm * camera.focalLengthMm);
-  // -log2 cos⁴ θ = 2 log2(1 + tan² θ)
-  const flat = 2 * Math.log2(1 + tan2);
-  if (plate === undefined || plate.thicknessMm === 0) return flat;
-  const share = rimOverlapShare((plate.thicknessMm * Math.sqrt(tan2)) / plate.diameterMm);
-  return share > 0 ? flat - Math.log2(share) : Infinity;
+  const sight = filmSight(camera, { xMm, yMm });
+  if (plate === undefined || plate.thicknessMm === 0) return sight.falloffStops;
+  const tan = Math.hypot(sight.xMm, sight.yMm) / sight.depthMm;
+  const share = rimOverlapShare((plate.thicknessMm * tan) / plate.diameterMm);
+  return share > 0 ? sight.falloffStops - Math.log2(share) : Infinity;
 }
 
 function described(camera: CameraGeometry, point: FilmPoint, plate: ThickPlate | undefined): FalloffAt {
@@ -72,8 +68,8 @@ function described(camera: CameraGeometry, point: FilmPoint, plate: ThickPlate |
 
 /**
  * Falloff at one film point.
- *   −log2 cos⁴ θ, and −log2 of the thick hole's clear share when a plate is given
- * Valid: flat film, evenly lit scene.
+ *   −log2 of cos⁴ θ (flat), cos φ cos⁴ ψ (cylinder) or cos⁴ ψ (can), and of the thick hole's clear share when a plate is given
+ * Valid: evenly lit scene.
  * @param camera frame and focal length > 0
  * @param point anywhere on the film plane
  * @param plate the edge of the hole; leave out for a thin one
@@ -102,9 +98,8 @@ export function frameFalloff(camera: CameraGeometry, plate?: ThickPlate): FrameF
   const corner = (name: CornerName): FalloffAt => described(camera, at[name], plate);
   const edge = (name: EdgeName): FalloffAt => described(camera, middles[name], plate);
   const names = Object.keys(at) as CornerName[];
-  const worstCorner = names.reduce((worst, name) =>
-    distanceFromFootMm(camera, at[name]) > distanceFromFootMm(camera, at[worst]) ? name : worst,
-  );
+  const stops = (name: CornerName): number => stopsAt(camera, at[name].xMm, at[name].yMm, plate);
+  const worstCorner = names.reduce((worst, name) => (stops(name) > stops(worst) ? name : worst));
   return {
     corners: {
       'top-left': corner('top-left'),

@@ -1,6 +1,7 @@
 /** How much of the world a camera takes in, side by side and corner by corner. */
 import { requirePositive } from '../errors.ts';
-import { CENTRED, distanceFromFootMm, filmAngleRad, frameCorners, requireCamera } from './geometry.ts';
+import { filmAngleRad, filmSight } from './film-plane.ts';
+import { CENTRED, distanceFromFootMm, frameCorners, requireCamera } from './geometry.ts';
 import type { CameraGeometry, CornerName, FilmPoint, Frame } from './geometry.ts';
 
 /** The frame that angles of view are compared with, 24 × 36 mm. */
@@ -56,10 +57,14 @@ export function fieldOfView(camera: CameraGeometry): FieldOfView {
   requireCamera(camera);
   const { frame, focalLengthMm: f, holeShift } = camera;
   // the film left of the foot draws what is to the right
-  const rightRad = Math.atan((frame.widthMm / 2 + holeShift.xMm) / f);
-  const leftRad = Math.atan((frame.widthMm / 2 - holeShift.xMm) / f);
-  const upRad = Math.atan((frame.heightMm / 2 + holeShift.yMm) / f);
-  const downRad = Math.atan((frame.heightMm / 2 - holeShift.yMm) / f);
+  const edge = (xMm: number, yMm: number, axis: 'xMm' | 'yMm'): number => {
+    const sight = filmSight(camera, { xMm, yMm });
+    return Math.atan(sight[axis] / sight.depthMm);
+  };
+  const rightRad = -edge(-frame.widthMm / 2, holeShift.yMm, 'xMm');
+  const leftRad = edge(frame.widthMm / 2, holeShift.yMm, 'xMm');
+  const upRad = -edge(holeShift.xMm, -frame.heightMm / 2, 'yMm');
+  const downRad = edge(holeShift.xMm, frame.heightMm / 2, 'yMm');
   const at = frameCorners(frame);
   const corners = (Object.keys(at) as CornerName[]).map((name) => ({
     name,
@@ -94,13 +99,14 @@ export function diagonalMm(frame: Frame): number {
 
 /** Angle at the hole between the rays to two film points; atan2 keeps its digits for narrow ones too. */
 function angleBetweenRad(camera: CameraGeometry, one: FilmPoint, other: FilmPoint): number {
-  const { focalLengthMm: f, holeShift } = camera;
-  const ax = one.xMm - holeShift.xMm;
-  const ay = one.yMm - holeShift.yMm;
-  const bx = other.xMm - holeShift.xMm;
-  const by = other.yMm - holeShift.yMm;
-  const cross = Math.hypot(f * (ay - by), f * (bx - ax), ax * by - ay * bx);
-  return Math.atan2(cross, ax * bx + ay * by + f * f);
+  const a = filmSight(camera, one);
+  const b = filmSight(camera, other);
+  // at one depth the differences keep their digits
+  const level = a.depthMm === b.depthMm;
+  const crossX = level ? a.depthMm * (a.yMm - b.yMm) : a.yMm * b.depthMm - a.depthMm * b.yMm;
+  const crossY = level ? a.depthMm * (b.xMm - a.xMm) : a.depthMm * b.xMm - a.xMm * b.depthMm;
+  const cross = Math.hypot(crossX, crossY, a.xMm * b.yMm - a.yMm * b.xMm);
+  return Math.atan2(cross, a.xMm * b.xMm + a.yMm * b.yMm + a.depthMm * b.depthMm);
 }
 
 /** Width and height of the part of a flat scene that fills the frame, at a distance from the hole. */

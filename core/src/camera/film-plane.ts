@@ -60,3 +60,9 @@ export function filmSight(camera: CameraGeometry, point: FilmPoint): FilmSight {
     falloffStops: 2 * Math.log2(1 + tan2) - (plane === 'can' ? 0 : Math.log2(cosPhi)),
   };
 }
+
+/** Angle from the axis at which light reaches a film point. */
+export function filmAngleRad(camera: CameraGeometry, point: FilmPoint): number {
+  const { xMm, yMm, depthMm } = filmSight(camera, point);
+  return Math.atan(Math.hypot(xMm, yMm) / depthMm);
+}

@@ -90,12 +90,7 @@ export function frameEdgeMiddles(frame: Frame): Readonly<Record<EdgeName, FilmPo
   };
 }
 
-/** Distance of a film point from the foot. */
+/** Distance of a film point from the foot, along the film. */
 export function distanceFromFootMm(camera: CameraGeometry, point: FilmPoint): number {
   return Math.hypot(point.xMm - camera.holeShift.xMm, point.yMm - camera.holeShift.yMm);
-}
-
-/** Angle from the axis at which light reaches a film point. */
-export function filmAngleRad(camera: CameraGeometry, point: FilmPoint): number {
-  return Math.atan(distanceFromFootMm(camera, point) / camera.focalLengthMm);
 }
