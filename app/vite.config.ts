@@ -40,10 +40,17 @@ export default defineConfig({
         display: 'standalone',
         background_color: '#f4eee1',
         theme_color: '#f4eee1',
-        icons: [{ src: 'icon.svg', sizes: 'any', type: 'image/svg+xml', purpose: 'any' }],
+        icons: [
+          { src: 'icon.svg', sizes: 'any', type: 'image/svg+xml', purpose: 'any' },
+          { src: 'icon-192.png', sizes: '192x192', type: 'image/png', purpose: 'any' },
+          { src: 'icon-512.png', sizes: '512x512', type: 'image/png', purpose: 'any' },
+          { src: 'icon-maskable-512.png', sizes: '512x512', type: 'image/png', purpose: 'maskable' },
+        ],
       },
       injectManifest: {
-        globPatterns: ['**/*.{html,js,css,svg,woff2,wasm,webmanifest}'],
+        globPatterns: ['**/*.{html,js,css,svg,png,woff2,wasm,webmanifest}'],
+        // Copied in beside the app later and listed below by name.
+        globIgnores: ['demo/**'],
         additionalManifestEntries: demoPictures(),
         maximumFileSizeToCacheInBytes: 32 * 1024 * 1024,
       },

@@ -65,6 +65,11 @@ const bench = {
   version: __APP_VERSION__,
 };
 mount(App, { target, props: { bench } });
+offline.onfirstready = () => {
+  if (notices.current === null) {
+    notices.show('Ready offline: from now on this page opens here without a network.');
+  }
+};
 if (import.meta.env.PROD) {
   void offline.settle();
 }

@@ -108,6 +108,28 @@ export class WorkshopFiles {
     );
   }
 
+  /**
+   * Lets go of scans and pictures in this browser that no workshop kept here names any more, trash and all. When one of
+   * the workshops cannot be read, nothing is removed: it might name them.
+   */
+  async clearShelf(): Promise<void> {
+    const { openScanShelf } = await import('./archive.ts');
+    const shelf = openScanShelf();
+    const texts = await this.#shelf.texts();
+    const all = [...texts, JSON.stringify(this.#workshop.document)];
+    const { scans, pictures } = await shelf.list();
+    const unnamed = (key: string): boolean => all.every((text) => text !== null && !text.includes(key));
+    const [loose, loosePictures] = [scans.filter(({ key }) => unnamed(key)), pictures.filter(({ key }) => unnamed(key))];
+    await Promise.all([...loose.map(({ key }) => shelf.removeScan(key)), ...loosePictures.map(({ key }) => shelf.removePicture(key))]);
+    const bytes = [...loose, ...loosePictures].reduce((sum, { byteCount }) => sum + byteCount, 0);
+    const left = scans.length - loose.length;
+    this.#notices.show(
+      loose.length + loosePictures.length === 0
+        ? `Nothing to let go of: each of the ${left} scans and pictures kept here belongs to a workshop.`
+        : `${loose.length} scans and pictures that belong to no workshop are gone, ${Math.ceil(bytes / 1e6)} MB; ${left} are kept.`,
+    );
+  }
+
   /** Hands a text to the person as a file. */
   async hand(fileName: string, mediaType: string, text: string): Promise<void> {
     await this.#saver.save(fileName, mediaType, new TextEncoder().encode(text));

@@ -32,6 +32,20 @@ describe('scan shelf', () => {
     expect(await shelf.scan('huge')).toBeNull();
   });
 
+  it('tells what lies here, and lets go of it one by one', async () => {
+    const shelf = openScanShelf({ databaseName: 'd' });
+    await shelf.keepScan('one', new Blob([new Uint8Array(9)]));
+    await shelf.keepScan('two', new Blob([new Uint8Array(5)]));
+    await shelf.keepPicture('pass', picture(7));
+    expect(await shelf.list()).toEqual({
+      scans: [{ key: 'one', byteCount: 9 }, { key: 'two', byteCount: 5 }],
+      pictures: [{ key: 'pass', byteCount: 4 }],
+    });
+    await shelf.removeScan('one');
+    await shelf.removePicture('pass');
+    expect(await shelf.list()).toEqual({ scans: [{ key: 'two', byteCount: 5 }], pictures: [] });
+  });
+
   it('is merely empty where the browser gives no storage', async () => {
     const failing = vi.spyOn(indexedDB, 'open').mockImplementation(() => {
       throw new DOMException('not here', 'SecurityError');

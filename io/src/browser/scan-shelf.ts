@@ -21,6 +21,16 @@ export interface ScanShelf {
   /** The bytes of a scan by their SHA-256, lower-case hex. */
   scan(sha256: string): Promise<Blob | null>;
   keepScan(sha256: string, bytes: Blob): Promise<void>;
+  /** What lies here, with its size. */
+  list(): Promise<{ readonly scans: readonly ShelfItem[]; readonly pictures: readonly ShelfItem[] }>;
+  removeScan(sha256: string): Promise<void>;
+  removePicture(passId: string): Promise<void>;
+}
+
+export interface ShelfItem {
+  /** SHA-256 of a scan, id of the pass of a picture. */
+  readonly key: string;
+  readonly byteCount: number;
 }
 
 export interface ScanShelfOptions {
@@ -69,6 +79,16 @@ export function openScanShelf(options: ScanShelfOptions = {}): ScanShelf {
           await keep(await opened, 'scans', { key: sha256, bytes: bytes.size, value: bytes }, 4 * largest);
         }
       }, undefined),
+    list: () =>
+      attempt(
+        async () => {
+          const db = await opened;
+          return { scans: await itemsOf(db, 'scans'), pictures: await itemsOf(db, 'pictures') };
+        },
+        { scans: [], pictures: [] },
+      ),
+    removeScan: (sha256) => attempt(async () => (await opened).delete('scans', sha256), undefined),
+    removePicture: (passId) => attempt(async () => (await opened).delete('pictures', passId), undefined),
   };
 }
 
@@ -89,6 +109,15 @@ async function attempt<T>(work: () => Promise<T>, otherwise: T): Promise<T> {
   } catch {
     return otherwise;
   }
+}
+
+/** One by one, so that no more than one scan is in memory at a time. */
+async function itemsOf(db: IDBPDatabase<ScanSchema>, name: 'pictures' | 'scans'): Promise<ShelfItem[]> {
+  const items: ShelfItem[] = [];
+  for (let cursor = await db.transaction(name).store.openCursor(); cursor !== null; cursor = await cursor.continue()) {
+    items.push({ key: cursor.value.key, byteCount: cursor.value.bytes });
+  }
+  return items;
 }
 
 /** Puts an entry in and lets the oldest go until all fit. */

@@ -108,6 +108,13 @@ describe('the shelf', () => {
     await Promise.all([store.close(), original.close()]);
   });
 
+  it('tells what all its workshops name, without opening them', async () => {
+    const opened = await shelf(freshName());
+    await (await opened.add(smallWorkshop())).close();
+    await (await opened.add({ ...smallWorkshop(), id: ID(50), name: 'Second' })).close();
+    expect((await opened.texts()).map((text) => (JSON.parse(text ?? '{}') as Workshop).name).sort()).toEqual(['Bench', 'Second']);
+  });
+
   it('keeps going when the clock goes backwards', async () => {
     const name = freshName();
     const opened = await shelf(name, steppingClock(Date.parse('2026-05-01T10:00:00Z'), -60_000));

@@ -37,6 +37,8 @@ export interface WorkshopShelf {
    * this content as a step that can be undone.
    */
   add(workshop: Workshop): Promise<Store>;
+  /** Every workshop kept here as JSON text, to look up what they name; one that cannot be read is left as `null`. */
+  texts(): Promise<readonly (string | null)[]>;
   /** How the browser stands to keeping the workshops, without asking it for anything. */
   persistence(): Promise<Persistence>;
   /** Asks the browser to keep the workshops for good; some browsers ask the person. */
@@ -178,6 +180,21 @@ class BrowserShelf implements WorkshopShelf {
     return Promise.resolve();
   }
 
+  async texts(): Promise<readonly (string | null)[]> {
+    const entries = await this.#db.getAll('workshops');
+    return Promise.all(
+      entries.map(async ({ key }) => {
+        try {
+          const doc = new Y.Doc();
+          for (const { update } of await this.#db.getAllFromIndex('updates', 'workshop', key)) Y.applyUpdate(doc, update);
+          return JSON.stringify(new PlainView(editsOf(doc)).plain(rootOf(doc)));
+        } catch {
+          return null;
+        }
+      }),
+    );
+  }
+
   async #find(id: string): Promise<StoredEntry | null> {
     return (await this.#db.getAll('workshops')).find((entry) => entry.id === id) ?? null;
   }
@@ -297,6 +314,10 @@ class EmptyShelf implements WorkshopShelf {
       close: () => Promise.resolve(),
     };
     return Promise.resolve(new DocumentStore({ doc, keeper: () => keeper, ...(nowMs !== undefined && { nowMs }) }));
+  }
+
+  texts(): Promise<readonly []> {
+    return Promise.resolve([]);
   }
 
   persistence(): Promise<Persistence> {
