@@ -44,7 +44,8 @@ export function randomRecipe(family: Family, seed: number, crop: 'wide' | 'snug'
   const stretch = family === 'uneven-scale' ? random.between(0.7, 1.4) : 1;
   const xMmPerPx = mm;
   const yMmPerPx = mm * stretch;
-  const most = Math.min(0.52, mostPx * mm);
+  // No hole narrower than ten blur widths: nobody makes them, and a scan does not show them.
+  const most = Math.max(0.175, Math.min(0.52, mostPx * mm));
   let diameterMm = family === 'tiny' ? random.between(0.15, 0.24) : random.between(Math.max(0.17, 9 * mm), most);
   const isBurred = family === 'burrs' || family === 'burrs-reflective';
   if (isBurred || family === 'fibre' || family === 'island' || family === 'scratch') {
