@@ -10,7 +10,7 @@ export default defineConfig({
           name: 'core',
           include: ['core/src/**/*.test.ts', 'reference/**/*.test.ts'],
           environment: 'node',
-          testTimeout: 60_000,
+          testTimeout: 180_000,
         },
       },
       {
@@ -18,19 +18,19 @@ export default defineConfig({
           name: 'io',
           include: ['io/src/**/*.test.ts'],
           environment: 'node',
-          testTimeout: 60_000,
+          testTimeout: 180_000,
         },
       },
       {
         plugins: [svelte()],
-        test: { name: 'app', include: ['app/src/**/*.test.ts'], environment: 'node', testTimeout: 60_000 },
+        test: { name: 'app', include: ['app/src/**/*.test.ts'], environment: 'node', testTimeout: 180_000 },
       },
       {
         test: {
           name: 'cli',
           include: ['cli/src/**/*.test.ts', 'tests/package/**/*.test.ts'],
           environment: 'node',
-          testTimeout: 120_000,
+          testTimeout: 180_000,
         },
       },
       {
@@ -40,7 +40,8 @@ export default defineConfig({
           environment: 'node',
           testTimeout: 240_000,
           hookTimeout: 180_000,
-          fileParallelism: false,
+          // Two journeys at a time: more would starve the browsers' workers on a small machine.
+          maxWorkers: 2,
         },
       },
     ],

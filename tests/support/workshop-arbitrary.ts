@@ -19,6 +19,9 @@ const time: fc.Arbitrary<string> = fc
   )
   .map(([date, offset]) => date.toISOString().replace('Z', offset));
 
+/** A calendar day, as dates without a time are written. */
+const day = time.map((text) => text.slice(0, 10));
+
 /** What a later program or a maker with an editor may have put in. */
 const unknownValue: fc.Arbitrary<unknown> = fc.oneof(
   { weight: 4, arbitrary: fc.oneof(fc.integer(), fc.double({ noNaN: true, noDefaultInfinity: true }), fc.boolean(), fc.string()) },
@@ -39,6 +42,7 @@ const text = (maximum: number) => fc.oneof(fc.string({ maxLength: Math.min(maxim
 function stringOf(schema: Schema): fc.Arbitrary<string> {
   if (schema['format'] === 'uuid') return uuid;
   if (schema['format'] === 'date-time') return time;
+  if (schema['format'] === 'date') return day;
   if (schema['pattern'] !== undefined) return hex(64);
   const least = (schema['minLength'] as number | undefined) ?? 0;
   return text((schema['maxLength'] as number | undefined) ?? 12).map((value) => value.padEnd(least, 'x'));

@@ -183,7 +183,6 @@ export const figuresSchema = z.looseObject({
   feretMaxMm: lengthMm().optional(),
   feretMaxAngleRad: angleRad().optional(),
   areaMm2: z.number().gte(0).optional(),
-  perimeterMm: lengthMm().optional(),
   /** Centre of the outline's area. */
   centroid: pointMm().optional(),
   ellipse: z.looseObject({ longMm: lengthMm(), shortMm: depthMm(), angleRad: angleRad() }).optional(),
@@ -216,6 +215,7 @@ export const figuresSchema = z.looseObject({
     .optional(),
   /** From the scan's top left corner, x right, y down: where the hole is in the picture. */
   scanCenter: pointMm().optional(),
+  perimeterMm: lengthMm().optional(),
   /** From the middle of the plate's edges, or from a drawn cross, to the hole: what to shift when mounting. */
   fromMiddle: z.looseObject({ xMm: placeMm(), yMm: placeMm(), by: z.enum(['edges', 'cross']) }).optional(),
 });
