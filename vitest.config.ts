@@ -42,6 +42,7 @@ export default defineConfig({
           hookTimeout: 180_000,
           // Two journeys at a time: more would starve the browsers' workers on a small machine.
           maxWorkers: 2,
+          sequence: { groupOrder: 1 },
         },
       },
     ],

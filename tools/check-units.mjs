@@ -52,6 +52,7 @@ const DIMENSIONLESS = new Map(
     layerIndex: 'a place in a list',
     relativeDeviation: 'a share',
     scans: 'a count',
+    straysDrawn: 'a count',
     row: 'a place in a grid',
     rows: 'a count',
     width: 'a count',

@@ -216,7 +216,7 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--frame <WxH>', 'image area, mm: says how large a print stays crisp')
     .option('--criterion <c>', 'what "best" means, as for camera')
     .option('--thickness-mm <t>', 'thickness of the plate at the hole, mm (that of the plate in the camera unless given)')
-    .option('--debris <d>', 'what lies in the measured hole: blown-out or left-in', 'blown-out')
+    .option('--debris <d>', 'what lies in the measured hole, and stray holes beside it: blown-out or left-in', 'blown-out')
     .option('--uncertainty-um <u>', 'standard uncertainty of the diameter, µm (that of the measured plate unless given)')
     .option('--film-plane <p>', 'flat, or cylinder: bent about the hole', 'flat')
     .option('--out <dir>', 'write figures (SVG, PNG), their numbers (CSV) and the photograph into this folder')

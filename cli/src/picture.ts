@@ -75,7 +75,7 @@ export interface PictureOptions {
   /** A camera of a workshop: its hole, film, frame and focal length, where the call does not say otherwise. */
   readonly workshop?: string;
   readonly camera?: string;
-  /** `left-in`: what lies in the measured hole is drawn too. */
+  /** `left-in`: what lies in the measured hole is drawn too, and stray holes beside it. */
   readonly debris?: string;
   /** k = 1, of the diameter. */
   readonly uncertaintyUm?: string;
@@ -210,7 +210,7 @@ function mountedHole({ workshop, record }: CameraOfWorkshop, options: PictureOpt
   return {
     diameterMm: hole.round ? hole.diameterMm : null,
     shape: hole.shape,
-    name: `plate ${plate.name}${hole.debrisDrawn > 0 ? ' with what lies in it' : ''}`,
+    name: `plate ${plate.name}${hole.debrisDrawn + hole.straysDrawn > 0 ? ' as scanned' : ''}`,
     standardUncertaintyMm: hole.standardUncertaintyMm,
     thicknessMm: hole.thicknessMm,
     notes: left,

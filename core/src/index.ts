@@ -326,7 +326,7 @@ export type { OwnFilmHead } from './log/own-film.ts';
 export { combinedPasses, decidingFigures, sameStatePasses } from './log/same-state.ts';
 export { calibrationFromRule, scannerScale } from './log/scanner.ts';
 export type { RuleScan } from './log/scanner.ts';
-export { passFromReading, plateFrame } from './log/pass.ts';
+export { STRAY_SHARE, passFromReading, plateFrame } from './log/pass.ts';
 export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
 export { lightOfCamera } from './log/camera-light.ts';
 export { frontOf } from './log/front-of.ts';

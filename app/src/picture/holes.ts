@@ -50,10 +50,10 @@ function mm(diameterMm: number): string {
   return `${formatNumber(diameterMm, { digits: 3 })} mm`;
 }
 
-/** @param debris `left-in`: with what lies in it */
+/** @param debris `left-in`: with what lies in it, and stray holes beside it */
 export function passHole({ plate, pass, number }: MeasuredPass, debris: 'blown-out' | 'left-in' = 'blown-out'): Hole | null {
   const hole = holeOfPass(plate, pass, debris);
-  const dirty = debris === 'left-in' ? ', with what lies in it' : '';
+  const dirty = debris === 'left-in' ? ', as scanned' : '';
   return hole === null ? null : { ...hole, name: `${plate.name}, pass ${number}${dirty}` };
 }
 
@@ -90,7 +90,7 @@ export function holeOptions(supply: HoleSupply): HoleOption[] {
     if (pass.figures !== undefined) {
       const label = `${plate.name}, pass ${number}, ${mm(pass.figures.outlineDiameterMm)}`;
       options.push({ value: `pass:${pass.id}`, label, group: 'Measured' });
-      const dirty = (pass.figures.debris ?? []).length > 0 ? passHole({ plate, pass, number }, 'left-in') : null;
+      const dirty = (pass.figures.debris ?? []).length + (pass.strayHoles ?? []).length > 0 ? passHole({ plate, pass, number }, 'left-in') : null;
       if (dirty !== null) {
         options.push({ value: `dirty:${pass.id}`, label: `${dirty.name}, as ${mm(dirty.diameterMm)}`, group: 'Measured' });
       }

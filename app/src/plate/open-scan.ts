@@ -12,8 +12,6 @@ import type { Place } from './view.ts';
 const MM_PER_INCH = 25.4;
 /** Twice the same hole: its centre moved by less than this share of its width. */
 const SAME_HOLE = 0.5;
-/** A second hole smaller than this share of the first is a stray, not another plate's. */
-export const STRAY_SHARE = 0.6;
 
 /** What the maker says of a scan; `null` and `unknown` leave it to the file. */
 export interface Given {

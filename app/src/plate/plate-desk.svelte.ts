@@ -7,14 +7,14 @@ import type {
   HandEdit, HoleReading, PassRecord, PlateRecord, RuleScan, ScannerRecord, VerdictRecord, WorkshopDraft,
 } from '#core';
 import {
-  calibrationFromRule, combinedPasses, editedByHand, isCamerawrightError, passFromReading, sameStatePasses, thawed,
+  STRAY_SHARE, calibrationFromRule, combinedPasses, editedByHand, isCamerawrightError, passFromReading, sameStatePasses, thawed,
 } from '#core';
 import type { HolePicture, ScanShelf } from '#io/browser';
 import type { PlateRoom } from '#io/ports';
 import type { Bench } from '../shell/index.ts';
 import { rememberMeasured, unmeasuredDemo } from './demo.ts';
 import {
-  NOTHING_GIVEN, STRAY_SHARE, dpiOf, edgeOf, givenOf, holeNear, holeOf, pictureFor, placePx, requestOf, scaleBy,
+  NOTHING_GIVEN, dpiOf, edgeOf, givenOf, holeNear, holeOf, pictureFor, placePx, requestOf, scaleBy,
 } from './open-scan.ts';
 import type { AskingScan, Given, OpenScan, Order } from './open-scan.ts';
 import { nextPlateName, passLines } from './passes.ts';

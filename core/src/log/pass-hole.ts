@@ -16,6 +16,8 @@ export interface PassHole {
   /** Pieces of debris that are in the shape, and those that are known but for their outline. */
   readonly debrisDrawn: number;
   readonly debrisLeftOut: number;
+  /** Stray holes of the plate that are in the shape. */
+  readonly straysDrawn: number;
 }
 
 type Loop = readonly (readonly [number, number])[];
@@ -48,7 +50,8 @@ function pieceRim(piece: object): RimPoint[] | null {
 
 /**
  * The hole of a measured pass, seen from the film side.
- * @param debris `left-in`: what lies in the hole is drawn too, by its outline or a disc of its area; `blown-out`: without it
+ * @param debris `left-in`: as it was scanned, with what lies in the hole, by its outline or a disc of its area, and with stray
+ *   holes beside it; `blown-out`: the hole alone
  * @returns null where the pass was not measured, or debris leaves nothing open
  */
 export function holeOfPass(plate: PlateRecord, pass: PassRecord, debris: 'blown-out' | 'left-in' = 'blown-out'): PassHole | null {
@@ -59,16 +62,18 @@ export function holeOfPass(plate: PlateRecord, pass: PassRecord, debris: 'blown-
   const drawn = rims.filter((rim) => rim !== null);
   const outline = pass.outlineMm === undefined ? null : ring(pass.outlineMm, 1);
   const whole = outline === null ? roundShape(figures.outlineDiameterMm) : outlineShape([outline]);
-  const shape: HoleShape = drawn.length === 0 ? whole : { rims: [...whole.rims, ...drawn.map((points) => ({ kind: 'polygon' as const, points }))] };
+  const strays = debris === 'left-in' ? (pass.strayHoles ?? []).map((stray) => ring(stray.outlineMm, 1)) : [];
+  const shape: HoleShape = { rims: [...whole.rims, ...[...drawn, ...strays].map((points) => ({ kind: 'polygon' as const, points }))] };
   const areaMm2 = shapeAreaMm2(shape);
   if (!(areaMm2 > 0)) return null;
   return {
     shape,
     diameterMm: 2 * Math.sqrt(areaMm2 / Math.PI),
     standardUncertaintyMm: figures.outlineStandardUncertaintyMm ?? null,
-    round: outline === null && drawn.length === 0,
+    round: outline === null && drawn.length + strays.length === 0,
     thicknessMm: plate.edgeThicknessMm ?? 0,
     debrisDrawn: drawn.length,
     debrisLeftOut: pieces.length - drawn.length,
+    straysDrawn: strays.length,
   };
 }

@@ -218,6 +218,27 @@ describe('a pass from a reading', () => {
     expect(parseWorkshop(serialiseWorkshop(workshop))).toEqual(workshop);
   });
 
+  it('keeps stray holes beside the hole that is nearest to them, and no other plate’s hole', () => {
+    const around = (xMm: number, yMm: number, rMm: number): PointMm[] =>
+      [0, 1, 2, 3].map((k) => ({ xMm: xMm + rMm * Math.cos((k * Math.PI) / 2), yMm: yMm + rMm * Math.sin((k * Math.PI) / 2) }));
+    const at = (xMm: number, yMm: number, diameterMm: number): HoleReading => {
+      const center = { xMm, yMm };
+      const [hole] = readingOf({ outline: around(xMm, yMm, diameterMm / 2), center, burrRad: 0, speck: center }).holes;
+      return { ...(hole as HoleReading), outlineDiameterMm: diameterMm };
+    };
+    const [left, right, stray] = [at(5, 5, 0.4), at(20, 5, 0.38), at(6, 5, 0.1)] as const;
+    const reading: ScanReading = { ...readingOf({ outline: left.outline, center: { xMm: 5, yMm: 5 }, burrRad: 0, speck: { xMm: 5, yMm: 5 } }), holes: [left, right, stray] };
+    const passOf = (hole: HoleReading): PassRecord =>
+      passFromReading({ id: ID, at: AT, reading, hole, scan: { sha256: 'a'.repeat(64), fileName: 'x', scannedFace: 'film', mirrored: false } });
+    const kept = passOf(left).strayHoles ?? [];
+    expect(kept).toHaveLength(1);
+    const xs = kept[0]?.outlineMm.map(([xMm]) => xMm) ?? [];
+    expect(Math.min(...xs)).toBeCloseTo(0.95, 12);
+    expect(Math.max(...xs)).toBeCloseTo(1.05, 12);
+    expect(passOf(right).strayHoles).toBeUndefined();
+    expect(passOf(stray).strayHoles).toBeUndefined();
+  });
+
   it('takes only a hole of its own reading', () => {
     const { reading } = pictureOf({ scannedFace: 'film', mirrored: false, turnRad: 0, center: { xMm: 1, yMm: 2 } });
     const [hole] = reading.holes;

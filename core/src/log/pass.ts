@@ -82,6 +82,20 @@ export function plateFrame(pose: ScanPose, center: PointMm): PlateFrame {
   };
 }
 
+/** A second hole smaller than this share of the first is a stray, not another plate's; a judgement, no source. */
+export const STRAY_SHARE = 0.6;
+
+/** The holes of a reading that are strays beside this one: much smaller, and nearest to it of all that are not. */
+function straysBeside(reading: ScanReading, hole: HoleReading): readonly HoleReading[] {
+  const smallMm = STRAY_SHARE * hole.outlineDiameterMm;
+  const apartMm = (a: HoleReading, b: HoleReading): number =>
+    Math.hypot(a.leastSquares.center.xMm - b.leastSquares.center.xMm, a.leastSquares.center.yMm - b.leastSquares.center.yMm);
+  const others = reading.holes.filter((other) => other !== hole && other.outlineDiameterMm >= smallMm);
+  return reading.holes.filter(
+    (stray) => stray.outlineDiameterMm < smallMm && others.every((other) => apartMm(stray, hole) <= apartMm(stray, other)),
+  );
+}
+
 function signedAreaMm2(outline: readonly (readonly [number, number])[]): number {
   let twice = 0;
   let [x0, y0] = outline[outline.length - 1] ?? [0, 0];
@@ -178,6 +192,7 @@ export function passFromReading(request: PassRequest): PassRecord {
   }
   const frame = plateFrame(scan, hole.leastSquares.center);
   const outline = loopIn(frame, hole.outline);
+  const strays = straysBeside(reading, hole);
   const { scale, tone } = reading;
   return {
     id: request.id,
@@ -197,6 +212,7 @@ export function passFromReading(request: PassRequest): PassRecord {
     illumination: reading.illumination,
     figures: figures(hole, frame, reading.plate),
     outlineMm: outline,
+    ...(strays.length > 0 && { strayHoles: strays.map((stray) => ({ outlineMm: loopIn(frame, stray.outline) })) }),
     ...(request.edge !== undefined && { edgeTerm: { ...request.edge } }),
     ...((hole.handEdits?.length ?? 0) > 0 && { handEdits: handEditsIn(frame, hole.handEdits ?? []) }),
     ...(request.sameStateAs !== undefined && { sameStateAs: request.sameStateAs }),

@@ -290,6 +290,11 @@ export const passSchema = z.looseObject({
     .optional(),
   /** Closed outline, counter-clockwise, seen from the film side, mark up, from the least-squares centre. */
   outlineMm: z.array(z.tuple([placeMm(), placeMm()])).min(3).max(100_000).optional(),
+  /** Holes much smaller than this one in the same plate, which draw a second picture until they are taped over. */
+  strayHoles: z
+    .array(z.looseObject({ outlineMm: z.array(z.tuple([placeMm(), placeMm()])).min(3).max(100_000) }))
+    .max(1000)
+    .optional(),
   verdict: verdictRecordSchema.optional(),
   cautions: z.array(text()).max(1000).optional(),
   typed: typed().optional(),
