@@ -1,4 +1,5 @@
 import type { PassFigures, PassRecord } from '#core';
+import { lightOfWavelength } from '#core';
 import { describe, expect, it } from 'vitest';
 import { adviceFor } from './advice.ts';
 import { sightOf } from './sight.ts';
@@ -10,7 +11,7 @@ const burr = { angleRad: Math.PI / 6, heightMm: 0.009, widthMm: 0.02 };
 
 function advice(figures: Partial<PassFigures> & { readonly outlineDiameterMm: number }): string {
   const whole: PassFigures = { outlineStandardUncertaintyMm: 0.002, ...figures };
-  const standing = standingOf(whole, { id: 'c', name: 'Box', focalLengthMm: 135, mountings: [] });
+  const standing = standingOf(whole, { id: 'c', name: 'Box', focalLengthMm: 135, mountings: [] }, lightOfWavelength(550));
   return adviceFor(whole, sight, standing).map(({ seen, remedy }) => `${seen}. ${remedy}`).join('\n');
 }
 

@@ -67,21 +67,17 @@ function nameOf(formatId: string): string | null {
 
 function holeOf(record: CameraRecord, workshop: Workshop): SheetHole {
   const numbers = numbersOf(record, workshop);
+  const plate = { plateName: mountedPlate(record, workshop)?.name ?? null, mountedAt: lastMounting(record)?.mountedAt ?? null };
   if (numbers.kind === 'measured') {
-    return {
-      diameterMm: numbers.diameterMm,
-      standardUncertaintyMm: numbers.standardUncertaintyMm,
-      measured: true,
-      plateName: mountedPlate(record, workshop)?.name ?? null,
-      mountedAt: lastMounting(record)?.mountedAt ?? null,
-    };
+    return { diameterMm: numbers.diameterMm, standardUncertaintyMm: numbers.standardUncertaintyMm, measured: true, ...plate };
   }
-  return wishedHole({
+  const best = wishedHole({
     focalLengthMm: record.focalLengthMm ?? 0,
     objectDistanceMm: record.objectDistanceMm ?? Infinity,
     light: lightOfCamera(record, workshop),
     criterion: record.criterion ?? DEFAULT_CRITERION,
   });
+  return { ...best, ...plate };
 }
 
 /** The best hole in place of one that is not measured yet. @throws InputError as `describeCamera` */

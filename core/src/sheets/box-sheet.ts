@@ -4,6 +4,7 @@ import { fixed } from '../units/figures.ts';
 import { nested } from './boards.ts';
 import { boxLayout, cutTotals, kerfOutline } from './box.ts';
 import type { BoxLayout, BoxPart } from './box.ts';
+import { caution } from './cautions.ts';
 import { DRILL, EDGE, OUTLINE, Pen, SCORE, THIN } from './drawing.ts';
 import type { Drawing } from './drawing.ts';
 import { captioned, flowed, lengthsIn, tables, words } from './flow.ts';
@@ -94,6 +95,7 @@ export function boxSheet({ plan, lengths: unit }: SheetRequest, room: Room): rea
     ...(kerf > 0 ? [`Kerf ${lengths.full(kerf)}: the cut lines lie half of it outside the sizes written, so that the parts come out right.`] : []),
     ...plan.assumed,
     { text: 'Measure the wood with a caliper before sawing; every part follows from it. Black matt inside, all edges too.', aboveMm: 1 },
+    { text: caution(kerf > 0 ? ['laser cutting', 'saws, drills, wood dust, paint'] : ['saws, drills, wood dust, paint']), bold: true, aboveMm: 1 },
   ], room.widthMm);
   return [
     ...flowed('Box: cut list and boards', 'no scale', [

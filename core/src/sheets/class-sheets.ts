@@ -3,16 +3,13 @@ import { holeStop } from '../exposure/f-number.ts';
 import { formatTime, roundedTimeS } from '../exposure/duration.ts';
 import { exposureTime } from '../exposure/exposure-time.ts';
 import { formatNumber } from '../units/figures.ts';
+import { CAUTIONS } from './cautions.ts';
 import { CENTRE, HIDDEN, OUTLINE, Pen, THIN } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
 import { blank, flowed, lengthsIn, tables, words } from './flow.ts';
 import type { Lengths, Room } from './flow.ts';
 import type { Leaf } from './page.ts';
 import type { BuildPlan, SheetRequest } from './plan.ts';
-import cautions from './cautions.json' with { type: 'json' };
-
-/** The usual cautions by topic, each deferring to safety sheets and local rules. */
-export const CAUTIONS: Readonly<Record<string, string>> = Object.fromEntries(cautions.map(({ topic, line }) => [topic, line]));
 
 const STEP_MM = 30;
 
@@ -218,7 +215,7 @@ export function classSheet({ plan, lengths: unit }: SheetRequest, room: Room): r
     ...flowed('Cautions', 'no scale', [
       words([
         { text: 'Before the work', bold: true, sizeMm: 4.6 },
-        ...cautions.filter(({ topic }) => topic !== 'class').map(({ topic, line }) => ({ text: `${topic.charAt(0).toUpperCase()}${topic.slice(1)}: ${line}`, aboveMm: 2 })),
+        ...Object.entries(CAUTIONS).filter(([topic]) => topic !== 'class').map(([topic, line]) => ({ text: `${topic.charAt(0).toUpperCase()}${topic.slice(1)}: ${line}`, aboveMm: 2 })),
         { text: 'These are the usual cautions; the maker\'s safety sheet, the machine\'s manual and your local rules come first.', bold: true, aboveMm: 2 },
       ], room.widthMm),
     ], room),

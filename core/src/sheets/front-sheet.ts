@@ -1,5 +1,6 @@
 /** Sheets 2 and 3: the drilling and layout template of the front, and the parts of the shutter. */
 import { boxLayout, holeOnFront } from './box.ts';
+import { caution } from './cautions.ts';
 import { CENTRE, DRILL, EDGE, HIDDEN, OUTLINE, PHANTOM, Pen, SCORE, THIN } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
 import { captioned, flowed, lengthsIn, tables, words } from './flow.ts';
@@ -209,6 +210,7 @@ export function shutterSheet({ plan, lengths: unit }: SheetRequest, room: Room):
       `Slot ${lengths.full(size.slotMm)} for a blade of ${lengths.full(plan.bladeMm)}: ${lengths.full(plan.playMm)} of play, so that it never rubs over the hole. `
       + `Shut, the blade covers the opening by ${lengths.full(OVERLAP_SHUT_MM)} all round.`,
       'Grain of the blade along its travel; wax it, do not paint the faces that run. Mark "to here and no further". A magnet or a rubber band keeps it shut in the bag.',
+      { text: caution(['metal shim, dust, burrs', 'instant glue']), bold: true, aboveMm: 1 },
     ], room.widthMm),
   ], room);
 }

@@ -18,7 +18,7 @@ import { testFigure } from './field-sheets.ts';
 import { blank, captioned, flowed, lengthsIn, tables, words } from './flow.ts';
 import type { Room } from './flow.ts';
 import type { Leaf } from './page.ts';
-import type { BuildPlan, SheetRequest } from './plan.ts';
+import type { BuildPlan, SheetHole, SheetRequest } from './plan.ts';
 
 /** A paper that stands for papers where the camera names no film: its index is a range of practice. */
 const USUAL_PAPER_INDEX = 6;
@@ -122,12 +122,17 @@ export function cameraText(plan: BuildPlan, date: string): string {
     `focal length mm: ${mm(camera.focalLengthMm)}`,
     `hole shift mm: ${mm(camera.holeShift.xMm)}, ${mm(camera.holeShift.yMm)} (seen from the film side)`,
     `hole um: ${mm(hole.diameterMm * UM_PER_MM)}${hole.standardUncertaintyMm === null ? '' : ` +- ${mm(hole.standardUncertaintyMm * UM_PER_MM)} (k=1)`}${hole.measured ? '' : ' (wished for, not measured)'}`,
-    ...(hole.plateName === null ? [] : [`plate: ${hole.plateName}${hole.mountedAt === null ? '' : `, in since ${hole.mountedAt.slice(0, 10)}`}`]),
+    ...(hole.plateName === null ? [] : [`plate: ${plateWords(hole, hole.plateName)}`]),
     `f-number: ${mm(fNumberOf(plan))}`,
     ...(camera.film === null ? [] : [`film: ${camera.film.name}${camera.exposureIndex === null ? '' : ` at ${camera.exposureIndex}`}`]),
     `inside depth mm: ${mm(plan.insideDepthMm)}`,
     `date: ${date.slice(0, 10)}`,
   ].join('\n');
+}
+
+/** A plate can be in the camera before it is measured; then the hole beside it is the one wished for. */
+function plateWords({ measured, mountedAt }: SheetHole, plateName: string): string {
+  return `${plateName}${mountedAt === null ? '' : `, in since ${mountedAt.slice(0, 10)}`}${measured ? '' : ', not measured yet'}`;
 }
 
 const QR_MODULE_MM = 0.8;
@@ -190,7 +195,7 @@ export function cameraSheet({ plan, lengths: unit, date }: SheetRequest, room: R
     ['hole off the middle', `${lengths.full(camera.holeShift.xMm)} to the right, ${lengths.full(camera.holeShift.yMm)} up, seen from the film side`],
     ['angle of view', `${formatAngle(about.view.horizontalRad, { digits: 1 })} across, ${formatAngle(about.view.verticalRad, { digits: 1 })} up, ${formatAngle(about.view.diagonalRad, { digits: 1 })} corner to corner`],
     ['hole', `${hole.measured ? '' : 'best by calculation, not measured: '}${fixed(hole.diameterMm, 3)} mm${hole.standardUncertaintyMm === null ? '' : ` ± ${fixed(2 * hole.standardUncertaintyMm, 3)} mm (k = 2)`}`],
-    ['plate', hole.plateName === null ? 'none in the camera' : `${hole.plateName}${hole.mountedAt === null ? '' : `, in since ${hole.mountedAt.slice(0, 10)}`}`],
+    ['plate', hole.plateName === null ? 'none in the camera' : plateWords(hole, hole.plateName)],
     ['f-number', `f/${formatNumber(fNumberOf(plan), { significant: 4 })}`],
     ['corners', `${fixed(about.falloff.worst.falloffStops ?? 0, 1)} stops darker than straight behind the hole`],
     ['box', `inside depth ${lengths.full(plan.insideDepthMm)}, holder depth ${lengths.full(plan.holderDepthMm)}${camera.wood === null ? '' : `, ${camera.wood}`}`],
