@@ -29,6 +29,7 @@ import type {
   FilmPlane,
   Frame,
   FrameFalloff,
+  ThickPlate,
 } from '#core';
 import type { Bench } from '../shell/index.ts';
 import type { SectionInput } from './section.ts';
@@ -120,7 +121,6 @@ export class CameraDesk {
         },
   );
   readonly view: FieldOfView | null = $derived(this.geometry === null ? null : fieldOfView(this.geometry));
-  readonly falloff: FrameFalloff | null = $derived(this.geometry === null ? null : frameFalloff(this.geometry));
 
   /** Every criterion's best hole for this focal length, smallest first. */
   readonly holes: readonly HoleRow[] = $derived.by(() => {
@@ -162,6 +162,15 @@ export class CameraDesk {
     const plateName = this.#workshop.plate?.name ?? '';
     return numbers.kind === 'measured' ? { ...numbers, plateName } : null;
   });
+
+  /** The wall of the plate in the camera, by its edge or, where that was not measured, its sheet, which is the worst case. */
+  readonly plateEdge: ThickPlate | undefined = $derived.by(() => {
+    const plate = this.#workshop.plate;
+    const thicknessMm = plate?.edgeThicknessMm ?? plate?.sheetThicknessMm;
+    const diameterMm = this.mounted?.diameterMm ?? this.chosen?.best.diameterMm;
+    return thicknessMm === undefined || diameterMm === undefined ? undefined : { thicknessMm, diameterMm };
+  });
+  readonly falloff: FrameFalloff | null = $derived(this.geometry === null ? null : frameFalloff(this.geometry, this.plateEdge));
 
   readonly filmThicknessMm: number = $derived(this.camera?.filmThicknessMm ?? SHEET_FILM_THICKNESS_MM);
   readonly plateSeatMm: number = $derived(this.camera?.plateSeatMm ?? 0);
@@ -229,6 +238,7 @@ export class CameraDesk {
       objectDistanceMm: this.objectDistanceMm,
       lengths: this.#appearance.plainUnit,
       ...(this.mounted !== null && { diameterMm: this.mounted.diameterMm }),
+      ...(this.plateEdge !== undefined && { thicknessMm: this.plateEdge.thicknessMm }),
     });
     const [answer = '', ...reasons] = sentences;
     return { answer: [answer, ...this.#depthWords()], reasons };

@@ -88,10 +88,30 @@ describe('lines of equal falloff', () => {
       fc.property(fc.double({ min: 0.1, max: 500, noNaN: true }), fc.double({ min: 10, max: 600, noNaN: true }), (radiusMm, focalLengthMm) => {
         const camera = { frame: { widthMm: 100, heightMm: 100 }, focalLengthMm, holeShift: { xMm: 0, yMm: 0 } };
         const { falloffStops } = falloffAt(camera, { xMm: radiusMm, yMm: 0 });
-        expect(stopsAtRadius(radiusMm, focalLengthMm)).toBeCloseTo(falloffStops ?? NaN, 12);
-        expect(radiusAtStops(stopsAtRadius(radiusMm, focalLengthMm), focalLengthMm)).toBeCloseTo(radiusMm, 6);
+        expect(stopsAtRadius(radiusMm, camera)).toBeCloseTo(falloffStops ?? NaN, 12);
+        expect(radiusAtStops(stopsAtRadius(radiusMm, camera), camera)).toBeCloseTo(radiusMm, 6);
       }),
     );
+  });
+
+  it('are closer together where the plate is thick, and end where its wall takes all the light', () => {
+    const camera = { frame: { widthMm: 100, heightMm: 100 }, focalLengthMm: 80, holeShift: { xMm: 3, yMm: -2 } };
+    const plate = { thicknessMm: 0.1, diameterMm: 0.3 };
+    fc.assert(
+      fc.property(fc.double({ min: 0.1, max: 200, noNaN: true }), (radiusMm) => {
+        const stops = stopsAtRadius(radiusMm, camera, plate);
+        expect(stops).toBeGreaterThan(stopsAtRadius(radiusMm, camera));
+        expect(radiusAtStops(stops, camera, plate)).toBeCloseTo(radiusMm, 6);
+      }),
+    );
+    // t tan θ = d: nothing passes beyond 240 mm
+    expect(stopsAtRadius(241, camera, plate)).toBe(Infinity);
+    expect(contourLevels(Infinity).length).toBeLessThan(8);
+  });
+
+  it('lose two stops at 45°, by cos⁴', () => {
+    const camera = { frame: { widthMm: 100, heightMm: 100 }, focalLengthMm: 80, holeShift: { xMm: 0, yMm: 0 } };
+    expect(stopsAtRadius(80, camera)).toBeCloseTo(2, 12);
   });
 
   it('are few, inside the frame, and at round values', () => {

@@ -3,13 +3,17 @@
  * derived, so that a drag redraws the page within a frame.
  */
 import {
+  bestBevel,
   cutterSet,
   cuttersFrom,
   frontOf,
+  formatNumber,
   frontReport,
   isCamerawrightError,
   openingInWords,
+  radToDegrees,
   stackCut,
+  thickestLayerMm,
   transmissionMap,
   withHoleMoved,
   withThickness,
@@ -141,6 +145,29 @@ export class FrontDesk {
     if (this.front?.kind !== 'known' || this.shown.kind !== 'known') return null;
     const need = this.shown.report.needs[this.front.layerIds.indexOf(layerId)];
     return need === undefined ? null : { need, words: openingInWords(need, this.marginMm, this.cutters.list) };
+  }
+
+  /** What clears the view with the opening left as it is: another thickness, or a bevel right through. `null` as in `needOf`. */
+  otherWaysOf(layerId: string): string | null {
+    if (this.front?.kind !== 'known' || this.shown.kind !== 'known') return null;
+    const { question, report } = this.shown;
+    const layerIndex = this.front.layerIds.indexOf(layerId);
+    const layer = question.layers[layerIndex];
+    const need = report.needs[layerIndex];
+    if (layer === undefined || need === undefined) return null;
+    const of = { layerIndex, marginMm: this.marginMm };
+    const thickestMm = thickestLayerMm(question, of);
+    const depthMm = Math.abs(layer.farMm - layer.nearMm);
+    const bevel = need.spareMm >= this.marginMm || depthMm === 0 ? null : bestBevel(question, { ...of, depthMm });
+    const ways = [
+      thickestMm === null
+        ? 'No thickness clears with this opening'
+        : Number.isFinite(thickestMm)
+          ? `This opening clears up to ${formatNumber(thickestMm, { digits: 2 })} mm of thickness`
+          : 'This opening clears at any thickness',
+      ...(bevel === null ? [] : [bevel.angleRad === null ? (bevel.reason ?? '') : `or bevelled right through at ${formatNumber(radToDegrees(bevel.angleRad), { digits: 1 })}° from the axis, wider away from the hole`]),
+    ];
+    return `${ways.filter((way) => way !== '').join('; ').replace(/\.$/, '')}.`;
   }
 
   unfinishedOf(layerId: string): string | null {
