@@ -16,6 +16,7 @@ import {
   formatNumber,
   holderFor,
   holeInWords,
+  mountedPlate,
   parseAngle,
   parseCriterion,
   parseLength,
@@ -94,7 +95,9 @@ export function cameraCommand(
   const shift = chosenShift(options, record);
   const diameterMm = options.holeUm === undefined ? undefined : positive(options.holeUm, '--hole-um', 'um');
   const focal = focalLength(options, record, { frame: chosen.frame, shift, light, diameterMm, seat: seat.value });
-  const thicknessMm = options.thicknessMm === undefined ? undefined : length(options.thicknessMm, '--thickness-mm');
+  const plate = record === null || workshop === null ? null : mountedPlate(record, workshop);
+  const thicknessMm =
+    options.thicknessMm === undefined ? (plate?.edgeThicknessMm ?? plate?.sheetThicknessMm) : length(options.thicknessMm, '--thickness-mm');
   const wood = options.wood === undefined ? record?.woodThicknessMm : positive(options.wood, '--wood', 'mm');
   const question: CameraQuestion = {
     camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift, filmPlane: chosenFilmPlane(options, record) },

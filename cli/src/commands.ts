@@ -126,7 +126,7 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--hole-um <d>', 'a hole in hand, µm: gives the focal length it suits')
     .option('--shift <x,y>', 'hole off the middle of the frame, mm, seen from the film side')
     .option('--film-plane <p>', 'flat, cylinder (bent about the hole) or can (along the wall, hole opposite)')
-    .option('--thickness-mm <t>', 'thickness of the plate at the hole, mm: adds its loss to the falloff')
+    .option('--thickness-mm <t>', 'thickness of the plate at the hole, mm: adds its loss to the falloff (that of the plate in the camera unless given)')
     .option('--film <name>', FILM_HELP)
     .option('--wood <t>', 'thickness of the wood, like 18 or 3/4 in')
     .option('--holder-depth <T>', 'holder depth, like 5.0 or 0.197 in')
