@@ -95,7 +95,6 @@ export function boxSheet({ plan, lengths: unit }: SheetRequest, room: Room): rea
     ...(kerf > 0 ? [`Kerf ${lengths.full(kerf)}: the cut lines lie half of it outside the sizes written, so that the parts come out right.`] : []),
     ...plan.assumed,
     { text: 'Measure the wood with a caliper before sawing; every part follows from it. Black matt inside, all edges too.', aboveMm: 1 },
-    { text: caution(kerf > 0 ? ['laser cutting', 'saws, drills, wood dust, paint'] : ['saws, drills, wood dust, paint']), bold: true, aboveMm: 1 },
   ], room.widthMm);
   return [
     ...flowed('Box: cut list and boards', 'no scale', [
@@ -106,6 +105,7 @@ export function boxSheet({ plan, lengths: unit }: SheetRequest, room: Room): rea
       ], rows, room),
       words([{ text: `Totals: ${totals.join('; ')}.`, bold: true }], room.widthMm),
       ...boardDrawings(plan, layout, room, lengths),
+      words([{ text: caution(kerf > 0 ? ['laser cutting', 'saws, drills, wood dust, paint'] : ['saws, drills, wood dust, paint']), bold: true }], room.widthMm),
     ], room),
     ...flowed('Box: parts', '1:1', [...pairs.values()].map((part) => partDrawing(part, kerf, lengths)), room),
   ];
