@@ -70,7 +70,8 @@ describe('a maker describes a box', () => {
   it('says which frame is used and keeps the cut size apart', async () => {
     const { page, context } = await stage.visit('camera');
     await builtCamera(page);
-    await page.getByText('The sheet is cut to 125.4 mm × 100 mm; everything here is reckoned with the image area.').waitFor();
+    await page.getByText('Everything here is reckoned with the image area, not with the cut size.').waitFor();
+    expect(await field(page, 'Sheet cut to, width').inputValue()).toMatch(/^125[.,]4/);
     await context.close();
   });
 });
@@ -195,6 +196,8 @@ describe('by keyboard alone', () => {
     await page.keyboard.type('84');
     await page.keyboard.press('Tab');
     await page.keyboard.type('56');
+    await page.keyboard.press('Tab'); // width and height of the sheet as cut
+    await page.keyboard.press('Tab');
     await page.keyboard.press('Tab'); // turn the frame
     await page.keyboard.press('Tab');
     await page.keyboard.type('50');
@@ -235,7 +238,7 @@ describe('readable everywhere', () => {
     const { page, context } = await stage.visit('camera', { size: { width: 720, height: 450 }, scale: 2 });
     await builtCamera(page);
     expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(0);
-    await field(page, 'Light').scrollIntoViewIfNeeded();
+    await field(page, 'One wavelength instead').scrollIntoViewIfNeeded();
     await context.close();
   });
 
