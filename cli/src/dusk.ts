@@ -124,7 +124,8 @@ async function writeReminder(answer: ChangingAnswer, openAtS: number, path: stri
     [
       {
         uid: `close-${Math.round(openAtS)}-${Math.round(answer.closeAtS)}@camerawright`,
-        startS: answer.closeAtS,
+        // the minute that the sentence names
+        startS: 60 * Math.round(answer.closeAtS / 60),
         title: 'Close the shutter',
         description: answer.sentence,
         alarmsBeforeS: [120, 0],

@@ -10,7 +10,7 @@ import {
   roundedTimeS,
   walker,
 } from '#core';
-import { calendarFile, newId, nodeClock } from '#io/node';
+import { newId, nodeClock } from '#io/node';
 import type { Answer } from './answer.ts';
 import { parseFrame } from './camera-choice.ts';
 import { given, read, readSeconds } from './exposure-reading.ts';
@@ -130,19 +130,23 @@ export async function alarmCommand(options: AlarmOptions): Promise<Answer> {
   if (Number.isNaN(startMs)) {
     throw new InputError('not-understood', `--started “${started}” is not a time. Write it as 2026-06-21T14:05:00+02:00.`, { path: '--started', got: started });
   }
-  const closesAt = new Date(startMs + 1000 * (countS + exposureS)).toISOString();
+  const closesAtMs = startMs + 1000 * (countS + exposureS);
+  const closesAt = new Date(closesAtMs).toISOString();
+  const warningMinutes = read(options.warningMin, '--warning-min');
+  const { calendarFile } = await import('#core/calendar');
   const title = options.title ?? 'Close the shutter';
-  const text = await calendarFile(
+  const text = calendarFile(
     [
       {
         uid: `${newId()}@camerawright`,
-        at: closesAt,
+        startS: closesAtMs / 1000,
+        durationS: 60,
         title,
         description: `Open for ${formatTime(roundedTimeS(exposureS))} since ${started}.`,
-        ...given({ warningMinutes: read(options.warningMin, '--warning-min') }),
+        alarmsBeforeS: warningMinutes === undefined ? [0] : [0, 60 * warningMinutes],
       },
     ],
-    nodeClock.now(),
+    Date.parse(nodeClock.now()) / 1000,
   );
   return { json: { closesAt, calendar: text }, text: text.trimEnd(), notes: [`Closes at ${closesAt}.`] };
 }

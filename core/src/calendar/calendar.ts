@@ -21,9 +21,12 @@ const SHOWN_S = 300;
 const MINUTE_S = 60;
 const LINE_OCTETS = 75;
 
-/** [year, month, day, hour, minute] in UTC; calendars know no seconds worth keeping. */
+/** [year, month, day, hour, minute] in UTC. Seconds are cut: an alarm may be early, never late. */
 function minuteOf(instantS: number): [number, number, number, number, number] {
-  const date = new Date(Math.round(instantS / MINUTE_S) * MINUTE_S * 1000);
+  const date = new Date(Math.floor(instantS / MINUTE_S) * MINUTE_S * 1000);
+  if (Number.isNaN(date.getTime())) {
+    throw new InputError('not-understood', `“${instantS}” is not a time: give the seconds since 1970.`, { path: 'startS', got: instantS });
+  }
   return [
     date.getUTCFullYear(), date.getUTCMonth() + 1, date.getUTCDate(), date.getUTCHours(), date.getUTCMinutes(),
   ];
@@ -66,7 +69,7 @@ function foldedByOctets(lines: readonly string[]): string {
  * An iCalendar file (RFC 5545), times in UTC, so that it is right whatever zone the calendar shows.
  * @param reminders at least one
  * @param writtenAtS seconds since 1970-01-01T00:00Z: when the file was made
- * @throws InputError missing, out-of-range
+ * @throws InputError missing, not-understood, out-of-range
  * @source rfc5545
  */
 export function calendarFile(reminders: readonly Reminder[], writtenAtS: number): string {
@@ -102,5 +105,7 @@ export function calendarFile(reminders: readonly Reminder[], writtenAtS: number)
       path: 'reminders',
     });
   }
-  return foldedByOctets(escapedAlarms(value.replaceAll(/\r\n[ \t]/g, '').split('\r\n')));
+  // the library writes a duration of nothing without its zero, which the grammar forbids (3.3.6)
+  const whole = value.replaceAll(/\r\n[ \t]/g, '').replaceAll(/TRIGGER:(-?)PT(?=\r\n)/g, 'TRIGGER:$1PT0S');
+  return foldedByOctets(escapedAlarms(whole.split('\r\n')));
 }

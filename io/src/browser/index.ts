@@ -1,8 +1,6 @@
 /** Adapters for the browser: what the app may use of the world. */
 export { openShelf } from '../store/browser.ts';
 export type { Persistence, ShelfEntry, ShelfOptions, WorkshopShelf } from '../store/browser.ts';
-export { calendarFile } from '../calendar.ts';
-export type { CalendarAlarm } from '../calendar.ts';
 export { endingOf, packWorkshop, scansOf, unpackWorkshop } from '../archive/workshop-zip.ts';
 export type { KeptScan } from '../archive/workshop-zip.ts';
 export { newId } from '../store/id.ts';

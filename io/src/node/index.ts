@@ -5,8 +5,6 @@ import { nodeImageSource } from './image-source.ts';
 
 export { openWorkshopFile, readWorkshopFile } from '../store/node.ts';
 export type { WorkshopFileOptions } from '../store/node.ts';
-export { calendarFile } from '../calendar.ts';
-export type { CalendarAlarm } from '../calendar.ts';
 export { endingOf, packWorkshop, scansOf, unpackWorkshop } from '../archive/workshop-zip.ts';
 export type { KeptScan, UnpackedWorkshop } from '../archive/workshop-zip.ts';
 export { newId } from '../store/id.ts';
