@@ -22,6 +22,7 @@ import {
   parseLength,
   radToDegrees,
   requirePositive,
+  wallThicknessMm,
 } from '#core';
 import type {
   AngleAlong,
@@ -97,7 +98,7 @@ export function cameraCommand(
   const focal = focalLength(options, record, { frame: chosen.frame, shift, light, diameterMm, seat: seat.value });
   const plate = record === null || workshop === null ? null : mountedPlate(record, workshop);
   const thicknessMm =
-    options.thicknessMm === undefined ? (plate?.edgeThicknessMm ?? plate?.sheetThicknessMm) : length(options.thicknessMm, '--thickness-mm');
+    options.thicknessMm === undefined ? wallThicknessMm(plate) : length(options.thicknessMm, '--thickness-mm');
   const wood = options.wood === undefined ? record?.woodThicknessMm : positive(options.wood, '--wood', 'mm');
   const question: CameraQuestion = {
     camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift, filmPlane: chosenFilmPlane(options, record) },

@@ -11,6 +11,7 @@ import {
   pivotLever,
   plateSeat,
   radToDegrees,
+  seeded,
   septum,
   sightingPins,
   slidingShutter,
@@ -129,17 +130,6 @@ function finderPart(question: FrontQuestion, given: string | true): Part {
       `Wire frame ${two(wire.eyeDistanceMm)} mm before the eye: ${two(wire.widthMm)} × ${two(wire.heightMm)} mm, its middle ${two(wire.centerXMm)} mm right and `
         + `${two(wire.centerYMm)} mm up of the axis through the eye; parallax ${two(wire.parallaxXMm)}, ${two(wire.parallaxYMm)} mm.`,
     ].join('\n'),
-  };
-}
-
-/** mulberry32: a seed gives the same builds everywhere. */
-function seeded(seed: number): () => number {
-  let state = seed | 0;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), 1 | state);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
   };
 }
 

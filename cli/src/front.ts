@@ -4,10 +4,7 @@ import { basename, dirname } from 'node:path';
 import { deflateSync } from 'node:zlib';
 import {
   InputError,
-  bestBevel,
   cutterFor,
-  cutterSet,
-  cuttersFrom,
   flatFieldTiff,
   formatNumber,
   frontOf,
@@ -16,10 +13,11 @@ import {
   mapSvg,
   mapTable,
   openingInWords,
+  otherWays,
   parseFrontStack,
   parseLength,
   radToDegrees,
-  thickestLayerMm,
+  readCutters,
   transmissionAt,
   withHoleMoved,
   withThickness,
@@ -84,11 +82,11 @@ async function chosenStack(options: FrontOptions, given: CameraOfWorkshop | null
   };
 }
 
-/** Shipped lists by name and sizes of the maker's own may stand side by side: `metric, forstner, 3/8 in`. */
-function chosenCutters(text: string | undefined): Cutter[] | undefined {
+function chosenCutters(text: string | undefined): readonly Cutter[] | undefined {
   if (text === undefined) return undefined;
-  return text.split(/[;\n]|,(?!\d)/).map((part) => part.trim()).filter((part) => part !== '')
-    .flatMap((part) => (/^\d|^\./.test(part) ? cuttersFrom(part) : [...cutterSet(part).cutters]));
+  const { list, problem } = readCutters(text);
+  if (problem !== null) throw problem;
+  return list;
 }
 
 function whatIf(question: FrontQuestion, options: FrontOptions): { readonly question: FrontQuestion; readonly notes: string[] } {
@@ -173,16 +171,14 @@ function layerTable(question: FrontQuestion, report: FrontReport, marginMm: numb
     ['layer', 'from', 'to', 'to spare, mm', 'needs', 'or thickness up to', 'or bevel'],
     report.needs.map((need, i) => {
       const layer = question.layers[i]!;
-      const thick = thickestLayerMm(question, { layerIndex: i, marginMm });
-      const depthMm = Math.abs(layer.farMm - layer.nearMm);
-      const bevel = need.spareMm >= marginMm || depthMm === 0 ? null : bestBevel(question, { layerIndex: i, depthMm, marginMm });
+      const { thickestMm, bevel } = otherWays(question, { layerIndex: i, marginMm, spareMm: need.spareMm });
       return [
         need.layer,
         two(layer.nearMm),
         two(layer.farMm),
         two(need.spareMm),
         openingInWords(need, marginMm, cutters),
-        thick === null ? 'none' : Number.isFinite(thick) ? `${two(thick)} mm` : 'any',
+        thickestMm === null ? 'none' : Number.isFinite(thickestMm) ? `${two(thickestMm)} mm` : 'any',
         bevel?.angleRad ? `${formatNumber(radToDegrees(bevel.angleRad), { digits: 1 })}°` : '',
       ];
     }),

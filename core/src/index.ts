@@ -109,7 +109,7 @@ export { focalLengthForAngleMm, focalLengthForObjectMm, objectDistanceToFillMm }
 export type { AngleAlong, AngleQuestion, ObjectQuestion } from './camera/solve.ts';
 
 // front
-export { bestBevel, openingNeeds, smallestRoundOpeningMm, thickestLayerMm } from './front/openings.ts';
+export { bestBevel, openingNeeds, otherWays, smallestRoundOpeningMm, thickestLayerMm } from './front/openings.ts';
 export type { BevelAdvice, OpeningNeed } from './front/openings.ts';
 export type { FrontHole } from './front/hole.ts';
 export type { Bevel, Layer, LayerFace, LayerTolerance, Opening } from './front/layer.ts';
@@ -128,7 +128,8 @@ export { DEFAULT_OVERLAP_MM, DEFAULT_PLAY_MM, openSpareMm, pivotLever, slidingSh
 export type { PivotLever, Slide, SlideQuestion, SwingQuestion, SwingingFlap } from './front/shutter.ts';
 export { contourLines } from './front/contours.ts';
 export type { ContourLine } from './front/contours.ts';
-export { CUTTER_SETS, cutterFor, cutterSet, cuttersFrom } from './front/cutters.ts';
+export { seeded } from './numeric/seeded.ts';
+export { CUTTER_SETS, cutterFor, cutterSet, cuttersFrom, readCutters } from './front/cutters.ts';
 export type { Cutter, CutterSet } from './front/cutters.ts';
 export { CONTOUR_STOPS, flatFieldTiff, lostStops, mapPng, mapSvg, mapTable, turnedSamples } from './front/map-files.ts';
 export type { MapView } from './front/map-files.ts';
@@ -340,6 +341,7 @@ export {
   latestMeasuredPass,
   latestPass,
   mountedPlate,
+  wallThicknessMm,
   numbersOf,
   ownFilms,
 } from './log/lookup.ts';

@@ -15,6 +15,7 @@ import {
   insideDepthMm,
   isCamerawrightError,
   numbersOf,
+  wallThicknessMm,
 } from '#core';
 import type {
   BestHole,
@@ -165,8 +166,7 @@ export class CameraDesk {
 
   /** The wall of the plate in the camera, by its edge or, where that was not measured, its sheet, which is the worst case. */
   readonly plateEdge: ThickPlate | undefined = $derived.by(() => {
-    const plate = this.#workshop.plate;
-    const thicknessMm = plate?.edgeThicknessMm ?? plate?.sheetThicknessMm;
+    const thicknessMm = wallThicknessMm(this.#workshop.plate);
     const diameterMm = this.mounted?.diameterMm ?? this.chosen?.best.diameterMm;
     return thicknessMm === undefined || diameterMm === undefined ? undefined : { thicknessMm, diameterMm };
   });

@@ -3,22 +3,20 @@
  * derived, so that a drag redraws the page within a frame.
  */
 import {
-  bestBevel,
-  cutterSet,
-  cuttersFrom,
   frontOf,
   formatNumber,
   frontReport,
   isCamerawrightError,
   openingInWords,
+  otherWays,
   radToDegrees,
+  readCutters,
   stackCut,
-  thickestLayerMm,
   transmissionMap,
   withHoleMoved,
   withThickness,
 } from '#core';
-import type { CameraRecord, Cutter, CutAlong, Draft, FrontOfCamera, FrontQuestion, FrontReport, LayerRecord, OpeningNeed, StackCut, TransmissionMap } from '#core';
+import type { CameraRecord, CutAlong, Draft, FrontOfCamera, FrontQuestion, FrontReport, LayerRecord, OpeningNeed, StackCut, TransmissionMap } from '#core';
 import type { Bench } from '../shell/index.ts';
 
 export type EditableLayer = Draft<LayerRecord>;
@@ -45,21 +43,6 @@ export const LAYER_KINDS: readonly { readonly name: string; readonly side: 'fron
   { name: 'baffle', side: 'behind', thicknessMm: 1 },
   { name: 'film-holder lip', side: 'behind', thicknessMm: 2 },
 ];
-
-/** Lists by name and sizes of the maker's own side by side; what cannot be read is said, the rest counts. */
-function readCutters(text: string): { readonly list: readonly Cutter[]; readonly problem: string | null } {
-  const list: Cutter[] = [];
-  let problem: string | null = null;
-  for (const part of text.split(/[;\n]|,(?!\d)/).map((one) => one.trim()).filter((one) => one !== '')) {
-    try {
-      list.push(...(/^[\d.]/.test(part) ? cuttersFrom(part) : cutterSet(part).cutters));
-    } catch (error) {
-      if (!isCamerawrightError(error)) throw error;
-      problem ??= error.message;
-    }
-  }
-  return { list, problem };
-}
 
 export class FrontDesk {
   #bench: Bench;
@@ -152,13 +135,9 @@ export class FrontDesk {
     if (this.front?.kind !== 'known' || this.shown.kind !== 'known') return null;
     const { question, report } = this.shown;
     const layerIndex = this.front.layerIds.indexOf(layerId);
-    const layer = question.layers[layerIndex];
     const need = report.needs[layerIndex];
-    if (layer === undefined || need === undefined) return null;
-    const of = { layerIndex, marginMm: this.marginMm };
-    const thickestMm = thickestLayerMm(question, of);
-    const depthMm = Math.abs(layer.farMm - layer.nearMm);
-    const bevel = need.spareMm >= this.marginMm || depthMm === 0 ? null : bestBevel(question, { ...of, depthMm });
+    if (need === undefined) return null;
+    const { thickestMm, bevel } = otherWays(question, { layerIndex, marginMm: this.marginMm, spareMm: need.spareMm });
     const ways = [
       thickestMm === null
         ? 'No thickness clears with this opening'

@@ -61,19 +61,41 @@ export function cutterSet(id: string): CutterSet {
   throw new InputError('unknown-name', `There is no list of cutters “${id}”. There are: ${ids}.`, { path: 'cutters', got: id, expected: ids });
 }
 
+/** A comma before a digit is a decimal sign. */
+function partsOf(text: string): string[] {
+  return text.split(/[;\n]|,(?!\d)/).map((part) => part.trim()).filter((part) => part !== '');
+}
+
 /**
  * A list of the maker's own: sizes between commas or line ends, each as on the shank: `6, 8 mm, 1/2", 35 Forstner`.
  * What stands after a size is kept as its name.
  * @throws InputError not-understood, not-positive
  */
 export function cuttersFrom(text: string): Cutter[] {
-  const parts = text.split(/[;\n]|,(?!\d)/).map((part) => part.trim()).filter((part) => part !== '');
-  return parts.map((part) => {
+  return partsOf(text).map((part) => {
     const size = /^[\d.,/ +-]*\d\s*(?:mm|cm|µm|um|inches|inch|in|thou|["”″])?/i.exec(part)?.[0] ?? part;
     const { mm } = parseLength(size.trim(), { defaultUnit: 'mm', path: 'cutters' });
     if (mm > 0) return { name: part, diameterMm: mm };
     throw new InputError('not-positive', `A cutter must be larger than 0 mm, but “${part}” is ${mm}.`, { path: 'cutters', got: part });
   });
+}
+
+/**
+ * Shipped lists by name and sizes of the maker's own side by side: `metric, forstner, 3/8 in`.
+ * @returns what could be read, and what is wrong with the first part that could not
+ */
+export function readCutters(text: string): { readonly list: readonly Cutter[]; readonly problem: InputError | null } {
+  const list: Cutter[] = [];
+  let problem: InputError | null = null;
+  for (const part of partsOf(text)) {
+    try {
+      list.push(...(/^[\d.]/.test(part) ? cuttersFrom(part) : cutterSet(part).cutters));
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      problem ??= error;
+    }
+  }
+  return { list, problem };
 }
 
 /**

@@ -275,6 +275,31 @@ export function bestBevel(
   return { angleRad: Math.atan(growth / of.depthMm), reason: null };
 }
 
+/** What clears the view with the opening left as it is. */
+export interface OtherWays {
+  /** As `thickestLayerMm`. */
+  readonly thickestMm: number | null;
+  /** Right through the layer; null where it clears already or is a mere edge. */
+  readonly bevel: BevelAdvice | null;
+}
+
+/**
+ * Another thickness or a bevel for a layer, beside the opening it needs.
+ * @param of margin to be left all round; spare room as the layer is, from `openingNeeds`
+ * @throws InputError for whatever cannot be right in the question
+ */
+export function otherWays(
+  question: FrontQuestion,
+  of: { readonly layerIndex: number; readonly marginMm: number; readonly spareMm: number },
+): OtherWays {
+  const layer = question.layers[of.layerIndex];
+  const depthMm = layer === undefined ? 0 : Math.abs(layer.farMm - layer.nearMm);
+  return {
+    thickestMm: thickestLayerMm(question, of),
+    bevel: of.spareMm >= of.marginMm || depthMm === 0 ? null : bestBevel(question, { ...of, depthMm }),
+  };
+}
+
 /**
  * How thick a layer may be, its face towards the hole and its opening left as they are, so that it just clears.
  * @param of margin to be left all round

@@ -3,7 +3,7 @@ import type { CameraGeometry } from '../camera/geometry.ts';
 import type { FrontHole } from '../front/hole.ts';
 import type { Bevel, Layer, Opening } from '../front/layer.ts';
 import type { FrontQuestion, PlateEdge } from '../front/transmission.ts';
-import { latestMeasuredPass, mountedPlate } from './lookup.ts';
+import { latestMeasuredPass, mountedPlate, wallThicknessMm } from './lookup.ts';
 import type { CameraRecord, LayerRecord, Workshop } from './workshop.ts';
 
 export type FrontOfCamera =
@@ -81,7 +81,7 @@ interface ChosenHole {
 function holeOf(camera: CameraRecord, workshop: Workshop, focalLengthMm: number, wanted: 'round' | 'outline'): ChosenHole {
   const plate = mountedPlate(camera, workshop);
   const pass = plate === null ? null : latestMeasuredPass(plate);
-  const edgeThicknessMm = plate?.edgeThicknessMm ?? plate?.sheetThicknessMm;
+  const edgeThicknessMm = wallThicknessMm(plate);
   const edge =
     edgeThicknessMm === undefined ? undefined : { edgeThicknessMm, sharpEdge: camera.front?.sharpEdge ?? ('film' as const) };
   const diameterMm = pass?.figures?.outlineDiameterMm ?? plate?.targetDiameterMm;

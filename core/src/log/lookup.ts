@@ -24,6 +24,11 @@ export function mountedPlate(camera: CameraRecord, workshop: Workshop): PlateRec
   return workshop.plates.find((plate) => plate.id === plateId) ?? null;
 }
 
+/** Of the hole's wall: the plate's edge, or its sheet where the edge was not measured, which is the worst case. */
+export function wallThicknessMm(plate: PlateRecord | null): number | undefined {
+  return plate?.edgeThicknessMm ?? plate?.sheetThicknessMm;
+}
+
 /** The camera a plate is in now; of several (a slip of the maker's) the first in the list. */
 export function cameraOf(plate: PlateRecord, workshop: Workshop): CameraRecord | null {
   return workshop.cameras.find((camera) => lastMounting(camera)?.plateId === plate.id) ?? null;
