@@ -1,6 +1,6 @@
 /** Which camera is meant: one of a workshop file, or a frame and a focal length given on the spot. */
-import { InputError, parseLength } from '#core';
-import type { CameraRecord, Workshop } from '#core';
+import { FILM_PLANES, InputError, parseLength } from '#core';
+import type { CameraRecord, FilmPlane, Workshop } from '#core';
 import { readWorkshopFile } from '#io/node';
 
 /** As the maker wrote them. */
@@ -41,6 +41,18 @@ export async function cameraOfWorkshop(options: CameraOptions): Promise<CameraOf
       : `There is no camera named "${options.camera}" in ${options.workshop}. ${list}`,
     { path: 'camera', got: options.camera, expected: names.join(', ') },
   );
+}
+
+/** How the film lies: as said, else as the camera has it, else flat. */
+export function chosenFilmPlane(word: string | undefined, record: CameraRecord | null): FilmPlane {
+  if (word === undefined) return record?.filmPlane?.kind ?? 'flat';
+  const found = FILM_PLANES.find((plane) => plane === word.trim().toLowerCase());
+  if (found !== undefined) return found;
+  throw new InputError('unknown-name', `--film-plane "${word}" is not known. Give ${FILM_PLANES.join(', ')}.`, {
+    path: '--film-plane',
+    got: word,
+    expected: FILM_PLANES.join(', '),
+  });
 }
 
 /** `127x102`, `127 × 102 mm` or `5in x 4in`: width by height of the image area. */

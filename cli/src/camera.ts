@@ -3,7 +3,6 @@ import {
   CENTRED,
   CRITERIA,
   DEFAULT_CRITERION,
-  FILM_PLANES,
   FORMATS,
   InputError,
   SHEET_FILM_THICKNESS_MM,
@@ -32,7 +31,6 @@ import type {
   CameraQuestion,
   CameraRecord,
   FilmFormat,
-  FilmPlane,
   FilmPoint,
   FilmSeat,
   Frame,
@@ -40,7 +38,7 @@ import type {
   Workshop,
 } from '#core';
 import type { Answer } from './answer.ts';
-import { parseFrame } from './camera-choice.ts';
+import { chosenFilmPlane, parseFrame } from './camera-choice.ts';
 import { chosenCameraLight } from './light-choice.ts';
 import { table } from './printing.ts';
 
@@ -101,7 +99,7 @@ export function cameraCommand(
     options.thicknessMm === undefined ? wallThicknessMm(plate) : length(options.thicknessMm, '--thickness-mm');
   const wood = options.wood === undefined ? record?.woodThicknessMm : positive(options.wood, '--wood', 'mm');
   const question: CameraQuestion = {
-    camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift, filmPlane: chosenFilmPlane(options, record) },
+    camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift, filmPlane: chosenFilmPlane(options.filmPlane, record) },
     criterion: light.criterion,
     light: light.light,
     objectDistanceMm: light.objectDistanceMm,
@@ -135,17 +133,6 @@ function chosenLight(options: CameraCommandOptions, record: CameraRecord | null,
     objectDistanceMm:
       options.objectMm === undefined ? (record?.objectDistanceMm ?? Infinity) : distance(options.objectMm),
   };
-}
-
-function chosenFilmPlane(options: CameraCommandOptions, record: CameraRecord | null): FilmPlane {
-  if (options.filmPlane === undefined) return record?.filmPlane?.kind ?? 'flat';
-  const found = FILM_PLANES.find((plane) => plane === options.filmPlane?.trim().toLowerCase());
-  if (found !== undefined) return found;
-  throw new InputError('unknown-name', `--film-plane "${options.filmPlane}" is not known. Give ${FILM_PLANES.join(', ')}.`, {
-    path: '--film-plane',
-    got: options.filmPlane,
-    expected: FILM_PLANES.join(', '),
-  });
 }
 
 function length(given: string, option: string): number {

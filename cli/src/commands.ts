@@ -218,7 +218,7 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--thickness-mm <t>', 'thickness of the plate at the hole, mm (that of the plate in the camera unless given)')
     .option('--debris <d>', 'what lies in the measured hole, and stray holes beside it: blown-out or left-in', 'blown-out')
     .option('--uncertainty-um <u>', 'standard uncertainty of the diameter, µm (that of the measured plate unless given)')
-    .option('--film-plane <p>', 'flat, or cylinder: bent about the hole', 'flat')
+    .option('--film-plane <p>', 'flat, cylinder (bent about the hole) or can (along the wall, hole opposite); as the camera has it unless given')
     .option('--out <dir>', 'write figures (SVG, PNG), their numbers (CSV) and the photograph into this folder')
     .option('--photo <file>', 'photograph to draw, TIFF, PNG or JPEG (the demo garden unless given)')
     .option('--photo-angle-deg <a>', 'angle that the photograph covers from left to right (69 unless given)')

@@ -38,9 +38,9 @@ import {
   shapeFinestPerMm,
   shapeOtf,
 } from '#core';
-import type { CameraRecord, Criterion, FilmResponse, FilmSurface, HoleShape, RimPoint, SeenLight } from '#core';
+import type { CameraRecord, Criterion, FilmResponse, HoleShape, RimPoint, SeenLight } from '#core';
 import type { Answer } from './answer.ts';
-import { cameraOfWorkshop, parseFrame, parseNumber } from './camera-choice.ts';
+import { cameraOfWorkshop, chosenFilmPlane, parseFrame, parseNumber } from './camera-choice.ts';
 import type { CameraOfWorkshop } from './camera-choice.ts';
 import { namedResponse } from './light-choice.ts';
 import { writePicture } from './picture-files.ts';
@@ -80,7 +80,7 @@ export interface PictureOptions {
   /** k = 1, of the diameter. */
   readonly uncertaintyUm?: string;
   readonly thicknessMm?: string;
-  /** flat or cylinder. */
+  /** flat, cylinder or can; that of the camera unless given. */
   readonly filmPlane?: string;
   /** Folder for figures, tables and the photograph. */
   readonly out?: string;
@@ -317,7 +317,7 @@ export async function pictureCommand(options: PictureOptions): Promise<Answer> {
           title: heading,
           holeName: hole.name,
           view: {
-            camera: { frame: frame.frame, focalLengthMm, holeShift: frame.holeShift, filmSurface: chosenSurface(options) },
+            camera: { frame: frame.frame, focalLengthMm, holeShift: frame.holeShift, filmPlane: chosenFilmPlane(options.filmPlane, record) },
             shape: hole.shape,
             thicknessMm: options.thicknessMm === undefined ? hole.thicknessMm : parseLength(options.thicknessMm, { defaultUnit: 'mm', path: '--thickness-mm' }).mm,
             objectDistanceMm,
@@ -374,12 +374,6 @@ function chosenFrame(options: PictureOptions, record: CameraRecord | null) {
   if (frame !== null) return { frame, known: true, holeShift, notes: [] };
   const { widthMm: width, heightMm: height } = DEFAULT_FRAME;
   return { frame: DEFAULT_FRAME, known: false, holeShift, notes: [`A frame of ${width} × ${height} mm is taken: give yours with --frame WxH.`] };
-}
-
-function chosenSurface(options: PictureOptions): FilmSurface {
-  const word = (options.filmPlane ?? 'flat').trim().toLowerCase();
-  if (word === 'flat' || word === 'cylinder') return word;
-  throw new InputError('unknown-name', `--film-plane "${options.filmPlane}" is not known. Give flat or cylinder.`, { path: '--film-plane', got: options.filmPlane });
 }
 
 function photoChoice(options: PictureOptions): PhotoChoice {

@@ -10,7 +10,7 @@ export interface Hole {
   readonly diameterMm: number;
   /** False where the shape is a measured outline. */
   readonly round: boolean;
-  /** Of the plate at the edge; 0 when nobody measured it. */
+  /** Of the hole's wall: the plate's edge, else its sheet; 0 when nobody measured either. */
   readonly thicknessMm: number;
   /** Of the diameter, k = 1; `null` where nobody measured it. */
   readonly standardUncertaintyMm: number | null;

@@ -3,11 +3,11 @@
  * light figure that follows. The heavy ones (outline contrast, point image, photograph) come from `PictureJobs`.
  */
 import type {
-  BestHole, CameraRecord, ColourFilterId, Criterion, DiameterAnswer, FieldContrast, FieldView, FilmResponse, HoleComparison, HolesInLight, ImageGrid, LightSourceId,
-  PictureAim, PictureCamera, PictureFigures, PrintTone, SeenLight,
+  BestHole, CameraGeometry, CameraRecord, ColourFilterId, Criterion, DiameterAnswer, FieldContrast, FieldView, FilmPlane, FilmResponse, HoleComparison, HolesInLight, ImageGrid, LightSourceId,
+  PictureAim, PictureFigures, PrintTone, SeenLight,
 } from '#core';
 import {
-  COLOUR_FILTERS, DEFAULT_CRITERION, FILM_RESPONSES, LIGHT_SOURCES, bestDiameter, channelShares,
+  COLOUR_FILTERS, DEFAULT_CRITERION, FILM_PLANES, FILM_RESPONSES, LIGHT_SOURCES, bestDiameter, channelShares,
   compareHoles, fieldContrast, filmLight, filmResponse, holesInLight, isCamerawrightError, pictureInWords,
   responseFromCsv,
 } from '#core';
@@ -30,7 +30,7 @@ const GRID = 181;
 const MOST_MM = 20;
 
 export type Ready =
-  | { readonly kind: 'ready'; readonly camera: PictureCamera; readonly record: CameraRecord; readonly objectDistanceMm: number }
+  | { readonly kind: 'ready'; readonly camera: CameraGeometry; readonly record: CameraRecord; readonly objectDistanceMm: number }
   | { readonly kind: 'missing'; readonly sentence: string };
 
 type Found<T> = { readonly kind: 'found'; readonly value: T } | { readonly kind: 'trouble'; readonly sentence: string };
@@ -83,6 +83,11 @@ export class PictureDesk {
     this.set(`${key}.typed`, typed);
   }
 
+  /** A film plane tried on this page only; `null`: as the camera has it. */
+  get otherPlane(): FilmPlane | null {
+    return FILM_PLANES.find((plane) => plane === this.get('surface')) ?? null;
+  }
+
   readonly ready: Ready = $derived.by(() => {
     const record = this.#bench.workshop.camera;
     if (record === null) {
@@ -104,7 +109,7 @@ export class PictureDesk {
         frame: { widthMm: frame.widthMm, heightMm: frame.heightMm },
         focalLengthMm,
         holeShift: { xMm: holeShift?.xMm ?? 0, yMm: holeShift?.yMm ?? 0 },
-        filmSurface: this.get('surface') === 'cylinder' ? 'cylinder' : 'flat',
+        filmPlane: this.otherPlane ?? record.filmPlane?.kind ?? 'flat',
       },
     };
   });

@@ -14,6 +14,8 @@ export interface FilmSight {
   readonly yMm: number;
   /** Behind the hole, along the axis, > 0. */
   readonly depthMm: number;
+  /** How far the film is turned here from square to the axis, its free ends towards the hole: the sign of the way along it. */
+  readonly bendRad: number;
   /** Light lost against the foot, stops ≥ 0: the hole narrowed, the film slanting, the distance; thin plate, no layers. */
   readonly falloffStops: number;
 }
@@ -37,7 +39,7 @@ export function filmSight(camera: CameraGeometry, point: FilmPoint): FilmSight {
   const plane = camera.filmPlane ?? 'flat';
   if (plane === 'flat') {
     const tan2 = (along * along + yMm * yMm) / (f * f);
-    return { xMm: along, yMm, depthMm: f, falloffStops: 2 * Math.log2(1 + tan2) };
+    return { xMm: along, yMm, depthMm: f, bendRad: 0, falloffStops: 2 * Math.log2(1 + tan2) };
   }
   const phiRad = along / f;
   if (!(Math.abs(phiRad) < Math.PI / 2)) {
@@ -57,6 +59,8 @@ export function filmSight(camera: CameraGeometry, point: FilmPoint): FilmSight {
     xMm: reachMm * sinPhi,
     yMm,
     depthMm: reachMm * cosPhi,
+    // on the wall of a can the arc from the foot is seen from its middle at twice the angle
+    bendRad: plane === 'can' ? 2 * phiRad : phiRad,
     falloffStops: 2 * Math.log2(1 + tan2) - (plane === 'can' ? 0 : Math.log2(cosPhi)),
   };
 }

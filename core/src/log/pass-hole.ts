@@ -1,6 +1,7 @@
 /** The hole of a pass as light meets it. */
 import { outlineShape, roundShape, shapeAreaMm2 } from '../optics/hole-shape.ts';
 import type { HoleShape, RimPoint } from '../optics/hole-shape.ts';
+import { wallThicknessMm } from './lookup.ts';
 import type { PassRecord, PlateRecord } from './workshop.ts';
 
 export interface PassHole {
@@ -11,7 +12,7 @@ export interface PassHole {
   readonly standardUncertaintyMm: number | null;
   /** False where the shape is a measured outline. */
   readonly round: boolean;
-  /** Of the plate at the edge; 0 when nobody measured it. */
+  /** Of the hole's wall, as `wallThicknessMm`; 0 when nobody measured the plate. */
   readonly thicknessMm: number;
   /** Pieces of debris that are in the shape, and those that are known but for their outline. */
   readonly debrisDrawn: number;
@@ -71,7 +72,7 @@ export function holeOfPass(plate: PlateRecord, pass: PassRecord, debris: 'blown-
     diameterMm: 2 * Math.sqrt(areaMm2 / Math.PI),
     standardUncertaintyMm: figures.outlineStandardUncertaintyMm ?? null,
     round: outline === null && drawn.length + strays.length === 0,
-    thicknessMm: plate.edgeThicknessMm ?? 0,
+    thicknessMm: wallThicknessMm(plate) ?? 0,
     debrisDrawn: drawn.length,
     debrisLeftOut: pieces.length - drawn.length,
     straysDrawn: strays.length,

@@ -1,4 +1,5 @@
 /** The best hole for what the maker wants, by computing it; with the whole curve and the band around the top. */
+import type { CameraGeometry } from '../camera/geometry.ts';
 import { InputError, requirePositive } from '../errors.ts';
 import { brentMinimum } from '../numeric/roots.ts';
 import { holesInLight, sharpestDiameter } from '../optics/best-hole-colour.ts';
@@ -10,7 +11,6 @@ import { roundShape } from '../optics/hole-shape.ts';
 import { roundOtf } from '../optics/round-point-image.ts';
 import type { HoleView } from '../optics/view.ts';
 import { fieldContrast } from './field-contrast.ts';
-import type { PictureCamera } from './film-ray.ts';
 
 /** What the hole shall be best at. */
 export type PictureAim =
@@ -22,7 +22,7 @@ export type PictureAim =
   | { readonly kind: 'criterion'; readonly criterion: Criterion };
 
 export interface DiameterQuestion {
-  readonly camera: PictureCamera;
+  readonly camera: CameraGeometry;
   readonly objectDistanceMm: number;
   readonly light: HoleView['light'];
   /** `holesInLight` of the same light, where it is at hand already. */

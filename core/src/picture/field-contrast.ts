@@ -1,16 +1,15 @@
 /** Contrast from the middle of the frame to its corners. */
 import { frameCorners, frameEdgeMiddles } from '../camera/geometry.ts';
-import type { FilmPoint } from '../camera/geometry.ts';
+import type { CameraGeometry, FilmPoint } from '../camera/geometry.ts';
 import type { HoleShape } from '../optics/hole-shape.ts';
 import type { SeenLight } from '../optics/seen-light.ts';
 import { shapeOtf } from '../optics/shape-otf.ts';
 import { slantedView } from '../optics/slanted-view.ts';
 import { filmRay } from './film-ray.ts';
-import type { PictureCamera } from './film-ray.ts';
 
 /** A hole in a camera, with what it looks at. */
 export interface FieldView {
-  readonly camera: PictureCamera;
+  readonly camera: CameraGeometry;
   readonly shape: HoleShape;
   /** Of the plate at the hole, ≥ 0; default 0. */
   readonly thicknessMm?: number;
@@ -65,7 +64,7 @@ export interface FieldContrast {
 }
 
 /** The foot (or the place of the frame nearest to it), and the farthest edge middle and corner. */
-function places(camera: PictureCamera): { place: FieldContrast['place']; point: FilmPoint }[] {
+function places(camera: CameraGeometry): { place: FieldContrast['place']; point: FilmPoint }[] {
   const within = (value: number, half: number): number => Math.min(half, Math.max(-half, value));
   const foot = {
     xMm: within(camera.holeShift.xMm, camera.frame.widthMm / 2),

@@ -1,16 +1,8 @@
-/** The ray from the hole to a place on the film, flat or bent to a cylinder about the hole. */
+/** The ray from the hole to a place on the film, flat or bent. */
+import { filmSight } from '../camera/film-plane.ts';
 import { requireCamera, requirePoint } from '../camera/geometry.ts';
 import type { CameraGeometry, FilmPoint } from '../camera/geometry.ts';
-import { InputError } from '../errors.ts';
 import type { Slant } from '../optics/slanted-view.ts';
-
-/** `cylinder`: bent about an upright axis through the hole, radius = focal length; x is then measured along the film. */
-export type FilmSurface = 'flat' | 'cylinder';
-
-export interface PictureCamera extends CameraGeometry {
-  /** Default flat. */
-  readonly filmSurface?: FilmSurface;
-}
 
 export interface FilmRay extends Slant {
   /** From film offsets (x, y) to offsets across the ray (away from the axis, across): row by row. */
@@ -22,33 +14,19 @@ export interface FilmRay extends Slant {
 }
 
 /**
- * The ray to a film point.
- *   flat: light cos⁴ θ; cylinder: cos φ cos⁴ ψ, φ along the film, ψ up
- * Valid: evenly lit scene, thin plate; on a cylinder less than a right angle to either side.
+ * The ray to a film point; place and light as `filmSight` has them.
+ * Valid: evenly lit scene, thin plate; bent film less than a right angle to either side of the hole.
  * @param camera frame and focal length > 0
  * @param point on the film, x along it, from the middle of the frame
  * @throws InputError not-positive, out-of-range
  * @source optics-notes 2
  */
-export function filmRay(camera: PictureCamera, point: FilmPoint): FilmRay {
+export function filmRay(camera: CameraGeometry, point: FilmPoint): FilmRay {
   requireCamera(camera);
   requirePoint(point, 'point');
-  const f = camera.focalLengthMm;
-  const along = point.xMm - camera.holeShift.xMm;
-  const y = point.yMm - camera.holeShift.yMm;
-  const bend = camera.filmSurface === 'cylinder' ? along / f : 0;
-  if (!(Math.abs(bend) < Math.PI / 2)) {
-    throw new InputError('out-of-range', `No ray reaches the film ${along} mm along a cylinder of radius ${f} mm: it lies behind the hole.`, {
-      path: 'point',
-      got: along,
-      expected: `within ${(f * Math.PI) / 2} mm`,
-    });
-  }
-  const cosBend = Math.cos(bend);
-  const sinBend = Math.sin(bend);
-  const curved = camera.filmSurface === 'cylinder';
-  const x = curved ? f * sinBend : along;
-  const depth = curved ? f * cosBend : f;
+  const { xMm: x, yMm: y, depthMm: depth, bendRad, falloffStops } = filmSight(camera, point);
+  const cosBend = Math.cos(bendRad);
+  const sinBend = Math.sin(bendRad);
   const across = Math.hypot(x, y);
   const distanceMm = Math.hypot(across, depth);
   const azimuthRad = across === 0 ? 0 : Math.atan2(y, x);
@@ -63,13 +41,12 @@ export function filmRay(camera: PictureCamera, point: FilmPoint): FilmRay {
     -sinAzimuth * cosBend,
     cosAzimuth,
   ] as const;
-  const facing = (x * sinBend + depth * cosBend) / distanceMm;
   return {
     azimuthRad,
     slantRad: Math.atan2(across, depth),
     distanceMm,
     projection,
-    lightShare: cos * facing * (f / distanceMm) ** 2,
+    lightShare: 2 ** -falloffStops,
     // what lies to the right on the film comes from the left
     sceneSlope: [-x / depth, -y / depth],
   };

@@ -34,6 +34,17 @@ describe('a photograph through the hole', () => {
     }
   });
 
+  it.each(['cylinder', 'can'] as const)('on a %s it falls off as the rays to it do', (filmPlane) => {
+    const bent = { ...camera, filmPlane };
+    const picture = photograph({ ...ask, view: { ...view, camera: bent }, scene: scene(300, 300, 2.2, () => 0.5) });
+    expect(picture.coveredShare).toBe(1);
+    for (const [column, row] of [[80, 64], [4, 4], [155, 64], [150, 120]] as const) {
+      const point = { xMm: -((column + 0.5) / 160 - 0.5) * 127, yMm: ((row + 0.5) / picture.rows - 0.5) * 102 };
+      const value = (picture.light[row * 160 + column] as number) / 0.5;
+      expect(Math.abs(value / filmRay(bent, point).lightShare - 1)).toBeLessThan(4e-3);
+    }
+  });
+
   it('stands upright: what is right and above in the scene is right and above in the print', () => {
     const picture = photograph({ ...ask, scene: scene(200, 200, 1.2, (x, y) => (Math.hypot(x - 0.2, y - 0.1) < 0.03 ? 1 : 0)) });
     let brightest = 0;

@@ -3,6 +3,8 @@
  * towards the corners, every point spread by the hole's own image there. In linear light throughout; times of exposure
  * stay out of it.
  */
+import { filmSight } from '../camera/film-plane.ts';
+import type { CameraGeometry } from '../camera/geometry.ts';
 import { InputError, ModelError, requirePositive } from '../errors.ts';
 import { discreteGauss } from '../numeric/discrete-gauss.ts';
 import { MM_PER_NM } from '../optics/conjugates.ts';
@@ -118,12 +120,30 @@ interface Projected {
   readonly averaged: boolean;
 }
 
+/** The ray to the place in a column of the film that is as high as the hole. */
+interface ColumnRay {
+  readonly slopeX: number;
+  readonly depthMm: number;
+  readonly distance2Mm2: number;
+  /** Here; cos⁴ ψ of it at ψ up or down, since the film is straight that way. */
+  readonly lightShare: number;
+}
+
+/** Nearly beside the hole nothing is drawn any more. */
+const WIDEST_RAD = 1.55;
+
+function rayInColumn(camera: CameraGeometry, xMm: number): ColumnRay | null {
+  const bent = camera.filmPlane !== undefined && camera.filmPlane !== 'flat';
+  if (bent && Math.abs(xMm - camera.holeShift.xMm) > WIDEST_RAD * camera.focalLengthMm) return null;
+  const { xMm: x, depthMm, falloffStops } = filmSight(camera, { xMm, yMm: camera.holeShift.yMm });
+  return { slopeX: -x / depthMm, depthMm, distance2Mm2: x * x + depthMm * depthMm, lightShare: 2 ** -falloffStops };
+}
+
 /** The scene as it falls on the film, still sharp. */
 function projected(question: PhotographQuestion, sheet: Sheet): Projected {
   const { view, scene } = question;
   const { camera } = view;
   const f = camera.focalLengthMm;
-  const curved = camera.filmSurface === 'cylinder';
   const scenePerSlope = scene.columns / (2 * Math.tan(scene.angleRad / 2));
   // twice as fine as the picture: coarser would take contrast away, finer would step over detail
   const shrink = Math.max(1, Math.floor((scenePerSlope * sheet.pitchMm) / (2 * f)));
@@ -133,17 +153,16 @@ function projected(question: PhotographQuestion, sheet: Sheet): Projected {
   const thickness = view.thicknessMm ?? 0;
   const light = new Float32Array(sheet.columns * sheet.rows);
   let covered = 0;
+  const rays = Array.from({ length: sheet.columns }, (_, column) => rayInColumn(camera, filmX(sheet, column)));
   for (let row = 0; row < sheet.rows; row++) {
     if (row % 64 === 0 && question.cancelled?.()) throw stopped();
     const y = filmY(sheet, row) - camera.holeShift.yMm;
     const inRow = row >= sheet.borderPx && row < sheet.rows - sheet.borderPx;
     for (let column = 0; column < sheet.columns; column++) {
-      const along = filmX(sheet, column) - camera.holeShift.xMm;
-      const bend = curved ? along / f : 0;
-      if (Math.abs(bend) > 1.55) continue;
-      const cosBend = curved ? Math.cos(bend) : 1;
-      const slopeX = curved ? -Math.tan(bend) : -along / f;
-      const slopeY = -y / (f * cosBend);
+      const ray = rays[column] as ColumnRay | null;
+      if (ray === null) continue;
+      const { slopeX } = ray;
+      const slopeY = -y / ray.depthMm;
       const u = grey.columns / 2 + slopeX * perSlope - 0.5;
       const v = grey.rows / 2 - slopeY * perSlope - 0.5;
       if (!(u >= -0.5 && v >= -0.5 && u <= grey.columns - 0.5 && v <= grey.rows - 0.5)) continue;
@@ -157,10 +176,9 @@ function projected(question: PhotographQuestion, sheet: Sheet): Projected {
       const value =
         (1 - t) * ((1 - s) * (grey.light[top * grey.columns + left] as number) + s * (grey.light[top * grey.columns + right] as number))
         + t * ((1 - s) * (grey.light[below * grey.columns + left] as number) + s * (grey.light[below * grey.columns + right] as number));
-      // light of `filmRay`: cos⁴ θ flat; cos φ cos⁴ ψ on a cylinder
       const tan2 = slopeX * slopeX + slopeY * slopeY;
-      const cos2Up = f * f / (f * f + y * y);
-      const fall = curved ? cosBend * cos2Up * cos2Up : 1 / (1 + tan2) ** 2;
+      const cos2Up = ray.distance2Mm2 / (ray.distance2Mm2 + y * y);
+      const fall = ray.lightShare * cos2Up * cos2Up;
       const clear = thickness === 0 ? 1 : rimOverlapShare((thickness * Math.sqrt(tan2)) / equivalentMm);
       light[row * sheet.columns + column] = value * fall * clear;
     }

@@ -3,6 +3,7 @@ import { roundShape } from '../optics/hole-shape.ts';
 import { roundOtf } from '../optics/round-point-image.ts';
 import { oneWavelength } from '../optics/seen-light.ts';
 import { bestDiameter } from './best-diameter.ts';
+import { filmSight } from '../camera/film-plane.ts';
 import { contrastAt, fieldContrast } from './field-contrast.ts';
 import { filmRay } from './film-ray.ts';
 import { compareHoles, pictureInWords } from './in-words.ts';
@@ -15,17 +16,44 @@ describe('rays to the film', () => {
   it('light falls off as cos⁴ on a flat film, cos φ cos⁴ ψ on a cylinder', () => {
     const theta = 0.6;
     expect(filmRay(camera, { xMm: 106 * Math.tan(theta), yMm: 0 }).lightShare).toBeCloseTo(Math.cos(theta) ** 4, 12);
-    const bent = { ...camera, filmSurface: 'cylinder' as const };
+    const bent = { ...camera, filmPlane: 'cylinder' as const };
     expect(filmRay(bent, { xMm: 106 * theta, yMm: 0 }).lightShare).toBeCloseTo(Math.cos(theta), 12);
     expect(filmRay(bent, { xMm: 106 * 0.3, yMm: 106 * Math.tan(theta) }).lightShare).toBeCloseTo(Math.cos(0.3) * Math.cos(theta) ** 4, 12);
     expect(() => filmRay(bent, { xMm: 170, yMm: 0 })).toThrow(/behind the hole/);
+  });
+
+  // optics notes §2: hole in the wall of a can of diameter D: light cos⁴ ψ / D², whatever φ; the chord to the wall is D cos φ
+  it('the wall of a can gets the same light all along, and lies nearer aside', () => {
+    const can = { ...camera, filmPlane: 'can' as const };
+    const aside = filmRay(can, { xMm: 106 * 0.5, yMm: 0 });
+    expect(aside.lightShare).toBeCloseTo(1, 12);
+    expect(aside.distanceMm).toBeCloseTo(106 * Math.cos(0.5), 12);
+    expect(aside.slantRad).toBeCloseTo(0.5, 12);
+    const psi = Math.atan(30 / (106 * Math.cos(0.5)));
+    expect(filmRay(can, { xMm: 106 * 0.5, yMm: 30 }).lightShare).toBeCloseTo(Math.cos(psi) ** 4, 12);
+    // against the neighbouring film points: offsets along the film as they stand across the ray
+    const step = 1e-4;
+    const place = (xMm: number, yMm: number) => {
+      const { xMm: x, yMm: y, depthMm } = filmSight(can, { xMm, yMm });
+      return [x, y, depthMm] as const;
+    };
+    for (const [xMm, yMm] of [[53, 30], [-40, 12], [20, -35]] as const) {
+      const ray = filmRay(can, { xMm, yMm });
+      const e1 = [Math.cos(ray.slantRad) * Math.cos(ray.azimuthRad), Math.cos(ray.slantRad) * Math.sin(ray.azimuthRad), -Math.sin(ray.slantRad)];
+      const e2 = [-Math.sin(ray.azimuthRad), Math.cos(ray.azimuthRad), 0];
+      const tangent = (dx: number, dy: number) => place(xMm + dx, yMm + dy).map((value, i) => (value - (place(xMm - dx, yMm - dy)[i] as number)) / (2 * step));
+      const dot = (a: readonly number[], b: readonly number[]): number => a.reduce((sum, value, i) => sum + value * (b[i] as number), 0);
+      const along = tangent(step, 0);
+      const up = tangent(0, step);
+      [dot(e1, along), dot(e1, up), dot(e2, along), dot(e2, up)].forEach((value, i) => expect(ray.projection[i]).toBeCloseTo(value, 6));
+    }
   });
 
   it('a flat film narrows offsets away from the axis by cos θ, a cylinder does not along itself', () => {
     const ray = filmRay(camera, { xMm: 60, yMm: 0 });
     const cos = Math.cos(ray.slantRad);
     [cos, 0, 0, 1].forEach((value, i) => expect(ray.projection[i]).toBeCloseTo(value, 12));
-    const bent = filmRay({ ...camera, filmSurface: 'cylinder' }, { xMm: 60, yMm: 0 });
+    const bent = filmRay({ ...camera, filmPlane: 'cylinder' }, { xMm: 60, yMm: 0 });
     [1, 0, 0, 1].forEach((value, i) => expect(bent.projection[i]).toBeCloseTo(value, 12));
   });
 });
