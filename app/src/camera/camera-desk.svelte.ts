@@ -272,6 +272,7 @@ export class CameraDesk {
       frameWidthMm: frame.widthMm,
       frameHeightMm: frame.heightMm,
       focalLengthMm,
+      filmPlane: this.geometry.filmPlane ?? 'flat',
       holeShiftXMm: this.shift.xMm,
       holeShiftYMm: this.shift.yMm,
       woodThicknessMm: this.camera?.woodThicknessMm ?? null,

@@ -11,7 +11,7 @@ export function stopsAtRadius(radiusMm: number, camera: CameraGeometry, plate?: 
 /** The way back: cos⁴ θ = 2^-stops for a thin plate; a thick one darkens sooner, so the line is looked for within that circle. */
 export function radiusAtStops(stops: number, camera: CameraGeometry, plate?: ThickPlate): number {
   const thinMm = camera.focalLengthMm * Math.sqrt(2 ** (stops / 2) - 1);
-  if (plate === undefined || plate.thicknessMm === 0) return thinMm;
+  if (plate === undefined || (plate.thicknessMm === 0 && plate.countersink === undefined)) return thinMm;
   let [low, high] = [0, thinMm];
   for (let i = 0; i < 40; i += 1) {
     const middle = (low + high) / 2;

@@ -1,4 +1,4 @@
-import { falloffAt, insideDepthMm } from '#core';
+import { falloffAt, filmSight, insideDepthMm } from '#core';
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { contourLevels, radiusAtStops, stopsAtRadius } from './falloff-lines.ts';
@@ -70,6 +70,41 @@ describe('the section', () => {
         }
       }),
     );
+  });
+
+  // by hand: on a cylinder of radius f a point s along the film stands at f (sin s/f, 1 − cos s/f); on the wall of a can of
+  // diameter f it stands at the chord f cos(s/f) under the angle s/f
+  it('draws bent film bent, true to scale, with the rays to its ends', () => {
+    const of: SectionInput = {
+      frameWidthMm: 120, frameHeightMm: 95, focalLengthMm: 75, holeShiftXMm: 6, holeShiftYMm: 0, woodThicknessMm: 9,
+      holderDepthMm: 5, filmThicknessMm: 0.18, plateSeatMm: 0, sheetWidthMm: 125, sheetHeightMm: 100,
+    };
+    for (const filmPlane of ['cylinder', 'can'] as const) {
+      const section = sectionOf({ ...of, filmPlane }, 'horizontal');
+      // from above +x points down: the low end is the film's right one, 54 mm along from the foot
+      for (const [end, along] of [[0, -54], [-1, 66]] as const) {
+        const phi = along / 75;
+        const reach = filmPlane === 'can' ? 75 * Math.cos(phi) : 75;
+        const [z, v] = section.filmLine.at(end) ?? [NaN, NaN];
+        expect(z).toBeCloseTo(-reach * Math.cos(phi), 9);
+        expect(v - section.hole).toBeCloseTo(reach * Math.sin(phi), 9);
+      }
+      expect(section.slopes[1]).toBeCloseTo(Math.tan(54 / 75), 9);
+      expect(section.slopes[0]).toBeCloseTo(-Math.tan(66 / 75), 9);
+      for (const [z, v] of section.filmLine) {
+        const [middle, radius] = filmPlane === 'can' ? [-37.5, 37.5] : [0, 75];
+        expect(Math.hypot(z - middle, v - section.hole)).toBeCloseTo(radius, 9);
+      }
+      expect(section.can === null).toBe(filmPlane === 'cylinder');
+      if (filmPlane === 'can') expect([section.sideWalls, section.frontBoard, section.holder]).toEqual([[], [], null]);
+      // straight up and down the film stays straight
+      expect(sectionOf({ ...of, filmPlane }, 'vertical').filmLine).toEqual([[-75, -47.5], [-75, 47.5]]);
+      // corner to corner: the drawn end is the corner, at its own angle and depth
+      const corner = filmSight({ frame: { widthMm: 120, heightMm: 95 }, focalLengthMm: 75, holeShift: { xMm: 6, yMm: 0 }, filmPlane }, { xMm: -60, yMm: 47.5 });
+      const diagonal = sectionOf({ ...of, filmPlane }, 'diagonal');
+      const reached = Math.max(...[diagonal.filmLine[0], diagonal.filmLine.at(-1)].map((end) => Math.abs(((end?.[1] ?? NaN) - diagonal.hole) / (end?.[0] ?? NaN))));
+      expect(reached).toBeCloseTo(Math.hypot(corner.xMm, corner.yMm) / corner.depthMm, 6);
+    }
   });
 
   it('puts a rise up in the upright section and a shift to the right down in the one from above', () => {

@@ -2,12 +2,17 @@
  * A section through a camera as shapes in millimetres: first axis along the light (0 at the hole's sharp edge,
  * positive to the scene), second axis across it (0 in the middle of the frame). What is not given yet is not drawn.
  */
-export type Cut = 'vertical' | 'horizontal' | 'diagonal';
+import { cutDirection, filmCut } from '#core';
+import type { CutAlong, FilmPlane } from '#core';
+
+export type Cut = CutAlong;
 
 export interface SectionInput {
   readonly frameWidthMm: number;
   readonly frameHeightMm: number;
   readonly focalLengthMm: number;
+  /** Bent film is drawn bent; default flat. */
+  readonly filmPlane?: FilmPlane;
   readonly holeShiftXMm: number;
   readonly holeShiftYMm: number;
   readonly woodThicknessMm: number | null;
@@ -25,6 +30,10 @@ export interface Section {
   readonly cut: Cut;
   /** Ends of the image area across the light. */
   readonly film: readonly [number, number];
+  /** The image area from its low end to its high one: two corners where it is straight. */
+  readonly filmLine: readonly Corner[];
+  /** Inside of the can whose wall carries film and hole; `null` for a box. */
+  readonly can: readonly Corner[] | null;
   /** The hole across the light. */
   readonly hole: number;
   readonly filmPlane: number;
@@ -69,20 +78,57 @@ function across(input: SectionInput, cut: Cut): { half: number; sheetHalf: numbe
   }
 }
 
+/** The film where it is bent in this cut; `null` where it is straight. */
+function bentFilm(input: SectionInput, cut: Cut, hole: number): readonly Corner[] | null {
+  if (input.filmPlane === undefined || input.filmPlane === 'flat' || cut === 'vertical') return null;
+  const camera = cameraOf(input);
+  return filmCut(camera, cutDirection(camera, cut)).map(({ zMm, acrossMm }) => [zMm, hole + acrossMm] as const);
+}
+
+function cameraOf(input: SectionInput) {
+  return {
+    frame: { widthMm: input.frameWidthMm, heightMm: input.frameHeightMm },
+    focalLengthMm: input.focalLengthMm,
+    holeShift: { xMm: input.holeShiftXMm, yMm: input.holeShiftYMm },
+    filmPlane: input.filmPlane ?? ('flat' as const),
+  };
+}
+
+/** A can as wide as the focal length, cut: round from above, drawn out corner to corner, two walls from the side. */
+function canOf(input: SectionInput, cut: Cut, hole: number, half: number): readonly Corner[] {
+  const f = input.focalLengthMm;
+  if (cut === 'vertical') {
+    const reach = Math.max(half, Math.abs(hole), input.sheetHeightMm / 2) + CLEAR_MM;
+    return [[-f, -reach], [0, -reach], [0, reach], [-f, reach]];
+  }
+  const { x } = cutDirection(cameraOf(input), cut);
+  return Array.from({ length: 96 }, (_, i): Corner => {
+    const angle = (2 * Math.PI * i) / 96;
+    return [-f / 2 + (f / 2) * Math.cos(angle), hole + ((f / 2) * Math.sin(angle)) / Math.abs(x)];
+  });
+}
+
 export function sectionOf(input: SectionInput, cut: Cut): Section {
   const { half, sheetHalf, hole } = across(input, cut);
   const f = input.focalLengthMm;
   const wood = input.woodThicknessMm;
   const innerFace = -input.plateSeatMm;
-  const outerFace = wood === null ? null : innerFace + wood;
-  const depth = input.holderDepthMm;
+  const can = input.filmPlane === 'can' ? canOf(input, cut, hole, half) : null;
+  // a can is no box: what is known of boards and holder has no place in it
+  const outerFace = wood === null || can !== null ? null : innerFace + wood;
+  const depth = can === null ? input.holderDepthMm : null;
   const seat = depth === null ? null : -f + depth - input.filmThicknessMm;
-  const wallHalf = Math.max(sheetHalf + CLEAR_MM, Math.abs(hole) + CLEAR_MM);
-  const slopes: [number, number] = [(hole - half) / f, (hole + half) / f];
+  const filmLine = bentFilm(input, cut, hole) ?? [[-f, -half], [-f, half]] as const;
+  const bent = filmLine.length > 2;
+  const [[lowZ, low], [highZ, high]] = [filmLine[0] as Corner, filmLine.at(-1) as Corner];
+  const filmHalf = bent ? Math.max(...filmLine.map(([, v]) => Math.abs(v))) : sheetHalf;
+  const wallHalf = can === null ? Math.max(filmHalf, Math.abs(hole)) + CLEAR_MM : Math.max(...can.map(([, v]) => Math.abs(v)));
+  // the ray to the film's high end comes from below, and the other way round
+  const slopes: [number, number] = [(high - hole) / highZ, (low - hole) / lowZ];
 
   // Edge of the light at a depth z: in front of the hole the picture is upside down.
-  const upper = (z: number): number => (z >= 0 ? hole + z * slopes[1] : hole - z * ((half - hole) / f));
-  const lower = (z: number): number => (z >= 0 ? hole + z * slopes[0] : hole + z * ((half + hole) / f));
+  const upper = (z: number): number => hole + z * slopes[z >= 0 ? 1 : 0];
+  const lower = (z: number): number => hole + z * slopes[z >= 0 ? 0 : 1];
   const plateHalf = Math.min(Math.max(6, half * 0.16), wallHalf * 0.6);
 
   const frontBoard: Corner[][] = [];
@@ -116,7 +162,7 @@ export function sectionOf(input: SectionInput, cut: Cut): Section {
         ]
       : null;
   return {
-    cut, film: [-half, half], hole, filmPlane: -f, filmBack: -f - input.filmThicknessMm, seat, innerFace, outerFace,
+    cut, film: [low, high], filmLine, can, hole, filmPlane: -f, filmBack: -f - input.filmThicknessMm, seat, innerFace, outerFace,
     walls: [-wallHalf, wallHalf], sideWalls, frontBoard, backBoard, holder, plateHalf, slopes,
   };
 }

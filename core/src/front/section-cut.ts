@@ -1,18 +1,10 @@
 /** A cut through a front along the axis, for the drawing: film, cone of view, and where each layer begins beside it. */
-import { filmSight } from '../camera/film-plane.ts';
-import { frameCorners } from '../camera/geometry.ts';
+import { cutDirection, filmCut } from '../camera/film-cut.ts';
+import type { CutAlong, CutDirection, CutPoint } from '../camera/film-cut.ts';
 import { signedDistanceMm } from './layer.ts';
 import type { LayerSection } from './layer.ts';
 import { readyFront } from './transmission.ts';
 import type { FrontQuestion } from './transmission.ts';
-
-export type CutAlong = 'horizontal' | 'vertical' | 'diagonal';
-
-/** A place in the cut: along the axis, positive to the scene, and across it from the axis of the hole. */
-export interface CutPoint {
-  readonly zMm: number;
-  readonly acrossMm: number;
-}
 
 /** Where an opening ends on both sides, at one depth. */
 export interface CutEdge {
@@ -36,29 +28,8 @@ export interface StackCut {
   readonly layers: readonly LayerCut[];
 }
 
-/** Unit vector across: horizontal runs to the left, so that a cut seen from above has the scene's left on top. */
-function directionOf(question: FrontQuestion, along: CutAlong): { readonly x: number; readonly y: number } {
-  if (along === 'horizontal') return { x: -1, y: 0 };
-  if (along === 'vertical') return { x: 0, y: 1 };
-  const { frame, holeShift } = question.camera;
-  const [far] = Object.values(frameCorners(frame))
-    .map(({ xMm, yMm }) => ({ x: xMm - holeShift.xMm, y: yMm - holeShift.yMm }))
-    .sort((a, b) => Math.hypot(b.x, b.y) - Math.hypot(a.x, a.y));
-  const length = Math.hypot(far!.x, far!.y);
-  // upwards in the drawing, whichever corner it is
-  const sign = far!.y >= 0 ? 1 : -1;
-  return { x: (sign * far!.x) / length, y: (sign * far!.y) / length };
-}
-
-/** How far the frame reaches from the foot along a direction. */
-function frameReach(question: FrontQuestion, direction: { readonly x: number; readonly y: number }): number {
-  const { frame, holeShift } = question.camera;
-  const reach = (half: number, from: number, step: number): number => (step === 0 ? Infinity : ((step > 0 ? half : -half) - from) / step);
-  return Math.min(reach(frame.widthMm / 2, holeShift.xMm, direction.x), reach(frame.heightMm / 2, holeShift.yMm, direction.y));
-}
-
 /** From far outside walk in by the distance to the outline: lands on its outermost point on the line. */
-function outermost(section: LayerSection, direction: { readonly x: number; readonly y: number }, sign: 1 | -1, startMm: number): number | null {
+function outermost(section: LayerSection, direction: CutDirection, sign: 1 | -1, startMm: number): number | null {
   let t = startMm;
   for (let i = 0; i < 400; i++) {
     const distance = signedDistanceMm(section.outline, sign * t * direction.x, sign * t * direction.y);
@@ -71,21 +42,13 @@ function outermost(section: LayerSection, direction: { readonly x: number; reado
 
 /**
  * The cut through the axis of the hole.
- * @param along diagonal: through the corner farthest from the foot
+ * @param along diagonal: through the corner that the hole sees farthest aside
  * @throws InputError for whatever cannot be right in the question
  */
 export function stackCut(question: FrontQuestion, along: CutAlong): StackCut {
   const front = readyFront(question);
-  const direction = directionOf(question, along);
-  const high = frameReach(question, direction);
-  const low = -frameReach(question, { x: -direction.x, y: -direction.y });
-  const steps = question.camera.filmPlane === undefined || question.camera.filmPlane === 'flat' ? 1 : 32;
-  const { holeShift } = question.camera;
-  const film = Array.from({ length: steps + 1 }, (_, i): CutPoint => {
-    const t = low + ((high - low) * i) / steps;
-    const sight = filmSight(question.camera, { xMm: holeShift.xMm + t * direction.x, yMm: holeShift.yMm + t * direction.y });
-    return { zMm: -sight.depthMm, acrossMm: sight.xMm * direction.x + sight.yMm * direction.y };
-  });
+  const direction = cutDirection(question.camera, along);
+  const film = filmCut(question.camera, direction);
   const layers = front.bodies.map((body): LayerCut => {
     const edges = body.sections.flatMap((section): CutEdge[] => {
       const lowMm = outermost(section, direction, -1, 10_000);
