@@ -77,7 +77,7 @@ export { shapeOtf } from './optics/shape-otf.ts';
 export type { ShapeOtf } from './optics/shape-otf.ts';
 export { slantedView } from './optics/slanted-view.ts';
 export type { Slant } from './optics/slanted-view.ts';
-export { thickHoleShare } from './optics/thick-hole.ts';
+export { countersunkShare, thickHoleShare } from './optics/thick-hole.ts';
 export type { HoleView } from './optics/view.ts';
 
 // sky
@@ -115,13 +115,13 @@ export { bestBevel, openingNeeds, otherWays, smallestRoundOpeningMm, thickestLay
 export type { BevelAdvice, OpeningNeed } from './front/openings.ts';
 export type { FrontHole } from './front/hole.ts';
 export type { Bevel, Layer, LayerFace, LayerTolerance, Opening } from './front/layer.ts';
-export { clearHalfWidthMm, clippingOfLiftMm, flatWedgeAlarmMm, gauge } from './front/gauge.ts';
-export type { Gauge, GaugePoint, GaugeQuestion } from './front/gauge.ts';
+export { clearHalfWidthMm, clippingOfLiftMm, flatWedgeAlarmMm, gauge, viewLimits } from './front/gauge.ts';
+export type { Gauge, GaugePlane, GaugePoint, GaugeQuestion, ViewLimit } from './front/gauge.ts';
 export { sightingPins, viewLines, wireFrame } from './front/finder.ts';
 export type { BoxFaces, BoxPoint, SightingPins, ViewLine, ViewLines, WireFrame } from './front/finder.ts';
 export { cutOffAngleRad, thickestEdgeMm } from './front/plate-limit.ts';
-export { imageOverlaps, septum } from './front/several-holes.ts';
-export type { HoleInBoard, ImageOverlap, Septum, SeptumQuestion } from './front/several-holes.ts';
+export { holeBoard, imageOverlaps, readPlaces, septum } from './front/several-holes.ts';
+export type { BoardSeptum, FrameOverlap, HoleBoard, HoleInBoard, ImageOverlap, Septum, SeptumQuestion } from './front/several-holes.ts';
 export { toleranceAnswer } from './front/tolerances.ts';
 export type { ToleranceAnswer, ToleranceEffect, TolerancePart } from './front/tolerances.ts';
 export { plateSeat } from './front/seat.ts';
@@ -133,8 +133,8 @@ export type { ContourLine } from './front/contours.ts';
 export { seeded } from './numeric/seeded.ts';
 export { CUTTER_SETS, cutterFor, cutterSet, cuttersFrom, readCutters } from './front/cutters.ts';
 export type { Cutter, CutterSet } from './front/cutters.ts';
-export { CONTOUR_STOPS, flatFieldTiff, lostStops, mapPng, mapSvg, mapTable, turnedSamples } from './front/map-files.ts';
-export type { MapView } from './front/map-files.ts';
+export { CAUSE_WORDS, CONTOUR_STOPS, MAP_CAUSES, flatFieldTiff, lostStops, mapPng, mapSvg, mapTable, turnedSamples } from './front/map-files.ts';
+export type { MapCause, MapView } from './front/map-files.ts';
 export { frontReport, openingInWords } from './front/report.ts';
 export type { FrontReport, ReportOptions } from './front/report.ts';
 export { withHoleMoved, withOpening, withThickness } from './front/what-if.ts';
@@ -343,6 +343,7 @@ export {
   latestMeasuredPass,
   latestPass,
   mountedPlate,
+  dimpleOf,
   wallThicknessMm,
   numbersOf,
   ownFilms,

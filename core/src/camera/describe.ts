@@ -17,6 +17,7 @@ import type { CameraLight } from './camera-light.ts';
 import { frameFalloff } from './falloff.ts';
 import type { FrameFalloff } from './falloff.ts';
 import { fieldOfView } from './field-of-view.ts';
+import type { Countersink } from '../optics/thick-hole.ts';
 import type { FieldOfView } from './field-of-view.ts';
 import type { CameraGeometry } from './geometry.ts';
 
@@ -32,6 +33,8 @@ export interface CameraQuestion {
   readonly diameterMm?: number;
   /** Of the plate at the hole's edge; default thin. Needs no hole in hand: the best one is taken then. */
   readonly thicknessMm?: number;
+  /** The slope of a dimple beyond that edge. */
+  readonly countersink?: Countersink | undefined;
   /** What is needed to say how deep the box must be; the board for the depth over the wood. */
   readonly box?: FilmSeat & { readonly boardThicknessMm?: number };
   /** Lengths in the sentences; default mm. */
@@ -70,7 +73,7 @@ export function describeCamera(question: CameraQuestion): CameraDescription {
   const diameterMm = question.diameterMm ?? best.diameterMm;
   const falloff = frameFalloff(
     camera,
-    question.thicknessMm === undefined ? undefined : { thicknessMm: question.thicknessMm, diameterMm },
+    question.thicknessMm === undefined ? undefined : { thicknessMm: question.thicknessMm, diameterMm, countersink: question.countersink },
   );
   const { insideDepth, box } = depths(question);
   return {

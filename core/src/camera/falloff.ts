@@ -1,6 +1,7 @@
 /** How much less light the film gets away from the foot of the hole, in stops; 0 straight behind it. */
 import { InputError, requirePositive } from '../errors.ts';
-import { requireThickness, rimOverlapShare } from '../optics/thick-hole.ts';
+import { countersunkShare, requireThickness } from '../optics/thick-hole.ts';
+import type { Countersink } from '../optics/thick-hole.ts';
 import { formatAngle } from '../units/angle.ts';
 import { formatLength } from '../units/length.ts';
 import { filmAngleRad, filmSight } from './film-plane.ts';
@@ -18,6 +19,8 @@ export interface ThickPlate {
   readonly thicknessMm: number;
   /** Of the hole, > 0. */
   readonly diameterMm: number;
+  /** The slope of a dimple beyond the edge; left out: nothing beyond the edge stands in the light. */
+  readonly countersink?: Countersink | undefined;
 }
 
 export interface FalloffAt {
@@ -46,9 +49,9 @@ function requirePlate(plate: ThickPlate): void {
 /** Stops, or `Infinity` where the plate's wall takes all the light. */
 function stopsAt(camera: CameraGeometry, xMm: number, yMm: number, plate: ThickPlate | undefined): number {
   const sight = filmSight(camera, { xMm, yMm });
-  if (plate === undefined || plate.thicknessMm === 0) return sight.falloffStops;
+  if (plate === undefined || (plate.thicknessMm === 0 && plate.countersink === undefined)) return sight.falloffStops;
   const tan = Math.hypot(sight.xMm, sight.yMm) / sight.depthMm;
-  const share = rimOverlapShare((plate.thicknessMm * tan) / plate.diameterMm);
+  const share = countersunkShare(plate, tan);
   return share > 0 ? sight.falloffStops - Math.log2(share) : Infinity;
 }
 

@@ -116,6 +116,11 @@ export interface WireFrame {
   /** From the eye to the wire. */
   readonly eyeDistanceMm: number;
   /**
+   * The wire's shape, closed, from the line through the eye along the axis: four corners for flat film; of a bent one, whose top
+   * and foot see more towards the sides, a rectangle with bowed long edges.
+   */
+  readonly outline: readonly { readonly xMm: number; readonly yMm: number }[];
+  /**
    * How far the frame must be thought moved for a near object, right and up, because the eye is not at the hole; 0 for a
    * distant scene.
    */
@@ -127,7 +132,7 @@ export interface WireFrame {
  * A wire frame that bounds for the eye what the picture bounds.
  *   a wire at e before the eye stands at e times the slope of each bounding ray; seen from an eye (x, y) off the axis of the hole an
  *   object at u is shifted by e·(−x, −y)/u
- * Valid: curved film by the middles of its edges; the wire is flat and square to the axis.
+ * Valid: width and height by the middles of the frame's edges; the wire is flat and square to the axis.
  * @param of eye to wire > 0; where the eye is against the hole's axis, right and up; object > 0 from the eye, default distant
  * @throws InputError not-positive, out-of-range
  * @source front-notes
@@ -149,7 +154,21 @@ export function wireFrame(
     centerXMm: (e * (right - left)) / 2,
     centerYMm: (e * (up - down)) / 2,
     eyeDistanceMm: e,
+    outline: wireOutline(camera, e),
     parallaxXMm: (-e * eyeXMm) / objectDistanceMm,
     parallaxYMm: (-e * eyeYMm) / objectDistanceMm,
   };
+}
+
+/** The frame's edges as the eye sees them through the hole, from the upper left on: what is low on the film is high in the scene. */
+function wireOutline(camera: CameraGeometry, eyeDistanceMm: number): { readonly xMm: number; readonly yMm: number }[] {
+  const { widthMm, heightMm } = camera.frame;
+  const steps = camera.filmPlane === undefined || camera.filmPlane === 'flat' ? 1 : 24;
+  const at = (x: number, y: number) => {
+    const sight = filmSight(camera, { xMm: x, yMm: y });
+    return { xMm: (-eyeDistanceMm * sight.xMm) / sight.depthMm, yMm: (-eyeDistanceMm * sight.yMm) / sight.depthMm };
+  };
+  const edge = (yMm: number): { readonly xMm: number; readonly yMm: number }[] =>
+    Array.from({ length: steps + 1 }, (_, i) => at(widthMm * (0.5 - i / steps), yMm));
+  return [...edge(-heightMm / 2), ...edge(heightMm / 2).reverse()];
 }

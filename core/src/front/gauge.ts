@@ -2,6 +2,9 @@
  * The gauge of the clear view: a wedge (or a turned cone) that stands on the plate over the hole. Where it passes every
  * rim, nothing stands in the view.
  */
+import { filmSight } from '../camera/film-plane.ts';
+import { frameCorners } from '../camera/geometry.ts';
+import type { CameraGeometry, FilmPoint } from '../camera/geometry.ts';
 import { InputError, requirePositive } from '../errors.ts';
 
 export interface GaugeQuestion {
@@ -154,4 +157,38 @@ export function flatWedgeAlarmMm(of: {
   readonly zMm: number;
 }): number {
   return (of.tipWidthMm - of.holeDiameterMm) / 2 - (of.zMm * of.holeDiameterMm) / (2 * of.focalLengthMm);
+}
+
+export type GaugePlane = 'horizontal' | 'vertical' | 'diagonal';
+
+/** The film point that decides how wide a gauge is: how far aside it lies and how far behind the hole. */
+export interface ViewLimit {
+  readonly plane: GaugePlane;
+  readonly farthestFilmMm: number;
+  /** Of that point along the axis: the focal length where film is flat, less where it is bent towards the hole. */
+  readonly focalLengthMm: number;
+}
+
+/**
+ * What bounds the view in each plane, for flat and for bent film. Of both sides the wider one counts, so that one gauge serves
+ * for both. Diagonal: the corner seen farthest aside; a cone turned on the lathe is this one.
+ * @param holeDiameterMm ≥ 0
+ * @throws InputError out-of-range where a bent film would pass beside the hole
+ * @source front-notes
+ */
+export function viewLimits(camera: CameraGeometry, holeDiameterMm: number): ViewLimit[] {
+  const { frame, holeShift } = camera;
+  const points: Readonly<Record<GaugePlane, readonly FilmPoint[]>> = {
+    horizontal: [-0.5, 0.5].map((share) => ({ xMm: share * frame.widthMm, yMm: holeShift.yMm })),
+    vertical: [-0.5, 0.5].map((share) => ({ xMm: holeShift.xMm, yMm: share * frame.heightMm })),
+    diagonal: Object.values(frameCorners(frame)),
+  };
+  return (Object.keys(points) as GaugePlane[]).map((plane) => {
+    const seen = points[plane].map((point) => {
+      const { xMm, yMm, depthMm } = filmSight(camera, point);
+      return { plane, farthestFilmMm: Math.hypot(xMm, yMm), focalLengthMm: depthMm };
+    });
+    const slope = (of: ViewLimit): number => (of.farthestFilmMm + holeDiameterMm / 2) / of.focalLengthMm;
+    return seen.reduce((widest, one) => (slope(one) > slope(widest) ? one : widest));
+  });
 }

@@ -4,16 +4,31 @@ import type { Frame } from '../camera/geometry.ts';
 import { contourLines } from './contours.ts';
 import type { TransmissionMap } from './transmission.ts';
 
-/** Which way the map is looked at. */
+/** What takes light from the film: distance and slant, the plate's thickness, the layers; or all of it. */
+export type MapCause = 'all' | 'falloff' | 'plate' | 'layers';
+
+export const MAP_CAUSES: readonly MapCause[] = ['all', 'falloff', 'plate', 'layers'];
+
+/** The cause after “stops lost”. */
+export const CAUSE_WORDS: Readonly<Record<MapCause, string>> = {
+  all: 'for all causes',
+  falloff: 'to distance and slant',
+  plate: 'to the plate’s thickness',
+  layers: 'to the layers',
+};
+
+/** Which way the map is looked at, and what of it. */
 export interface MapView {
   /** Default `film`. From the front left and right change places. */
   readonly side?: 'film' | 'front';
   /** Turned upside down, as the picture is held up: the film's image is upside down. */
   readonly upright?: boolean;
+  /** Default `all`. */
+  readonly cause?: MapCause;
 }
 
 /** Stops lost at each sample, all causes, or the layers alone; `Infinity` where nothing arrives. */
-export function lostStops(map: TransmissionMap, cause: 'all' | 'layers' | 'plate' | 'falloff' = 'all'): Float64Array {
+export function lostStops(map: TransmissionMap, cause: MapCause = 'all'): Float64Array {
   const clear = { all: map.clearShare, layers: map.transmissionShare, plate: map.plateShare, falloff: null }[cause];
   return map.falloffStops.map((stops, i) => {
     const share = clear === null ? 1 : (clear[i] as number);
@@ -71,7 +86,7 @@ export const CONTOUR_STOPS: readonly number[] = Array.from({ length: 12 }, (_, i
 
 /** A drawing of the frame at true size, contours in stops, the side said. */
 export function mapSvg(map: TransmissionMap, frame: Frame, view: MapView = {}): string {
-  const lost = turnedSamples(map, lostStops(map), view);
+  const lost = turnedSamples(map, lostStops(map, view.cause), view);
   const { widthMm, heightMm } = frame;
   const x = (column: number): string => ((column / (map.columns - 1)) * widthMm).toFixed(4);
   const y = (row: number): string => ((row / (map.rows - 1)) * heightMm).toFixed(4);
@@ -88,10 +103,10 @@ export function mapSvg(map: TransmissionMap, frame: Frame, view: MapView = {}): 
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" width="${widthMm + 10}mm" height="${heightMm + 16}mm" `
     + `viewBox="-5 -5 ${widthMm + 10} ${heightMm + 16}" font-family="sans-serif" font-size="4" text-anchor="middle">`
-    + `<title>Stops lost over the frame, ${viewWords(view)}</title>`
+    + `<title>Stops lost ${CAUSE_WORDS[view.cause ?? 'all']}, ${viewWords(view)}</title>`
     + `<rect width="${widthMm}" height="${heightMm}" fill="none" stroke="#222" stroke-width="0.5"/>`
     + `<g fill="none" stroke="#222">${parts.join('')}</g>`
-    + `<text x="${widthMm / 2}" y="${heightMm + 7}">Stops lost, ${viewWords(view)}; frame ${formatNumber(widthMm, { significant: 5 })} × `
+    + `<text x="${widthMm / 2}" y="${heightMm + 7}">Stops lost ${CAUSE_WORDS[view.cause ?? 'all']}, ${viewWords(view)}; frame ${formatNumber(widthMm, { significant: 5 })} × `
     + `${formatNumber(heightMm, { significant: 5 })} mm</text></svg>\n`
   );
 }
@@ -110,7 +125,7 @@ function sampled(map: { readonly columns: number; readonly rows: number }, value
 
 /** Light at each pixel against the lightest one, 0…1, row by row from the top of the view. */
 function lightPixels(map: TransmissionMap, size: { readonly columns: number; readonly rows: number }, view: MapView): Float32Array {
-  const light = turnedSamples(map, lostStops(map).map((stops) => 2 ** -stops), view);
+  const light = turnedSamples(map, lostStops(map, view.cause).map((stops) => 2 ** -stops), view);
   const brightest = light.reduce((most, value) => Math.max(most, value), 0) || 1;
   const pixels = new Float32Array(size.columns * size.rows);
   for (let row = 0; row < size.rows; row++) {

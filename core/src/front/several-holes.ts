@@ -1,8 +1,9 @@
 /** Several holes in one board: whose light falls on whose frame, and the septum that keeps them apart. */
 import { InputError, requirePositive } from '../errors.ts';
-import { requirePoint } from '../camera/geometry.ts';
-import type { FilmPoint } from '../camera/geometry.ts';
+import { distanceFromFootMm, frameCorners, requireCamera, requirePoint } from '../camera/geometry.ts';
+import type { CameraGeometry, FilmPoint } from '../camera/geometry.ts';
 import { lensArea } from '../geometry/regions.ts';
+import { parseLength } from '../units/length.ts';
 
 export interface HoleInBoard {
   readonly place: FilmPoint;
@@ -112,4 +113,109 @@ export function septum(question: SeptumQuestion): Septum {
   const shadow = (behind * holeDiameterMm) / gapToBoardMm;
   const fromOwn = gapToBoardMm > 0 && face > 0 ? Math.max(0, shadow - (face * behind) / gapToBoardMm) : 0;
   return { placeMm, lengthMm: f - gapToBoardMm, gapToBoardMm, lostMm: thick, halfShadowMm: fromOwn };
+}
+
+export interface FrameOverlap {
+  readonly first: number;
+  readonly second: number;
+  /** Of the piece of film that lies in both frames. */
+  readonly widthMm: number;
+  readonly heightMm: number;
+}
+
+/** A wall between two rows of holes, standing on the film. */
+export interface BoardSeptum extends Septum {
+  /** `upright`: between holes side by side, its place counted to the right; `level`: between holes one above the other, up. */
+  readonly stands: 'upright' | 'level';
+}
+
+export interface HoleBoard {
+  /** About each hole's foot: as given, else what reaches the corners of a frame. */
+  readonly imageCircleMm: number;
+  readonly images: readonly ImageOverlap[];
+  /** Frames that share film; empty where each has its own. */
+  readonly frames: readonly FrameOverlap[];
+  readonly septa: readonly BoardSeptum[];
+}
+
+/** Places along a line, those within a tenth of a mm taken as one. */
+function rowsOf(places: readonly number[]): number[] {
+  const sorted = [...places].sort((a, b) => a - b);
+  return sorted.filter((place, i) => i === 0 || place - (sorted[i - 1] as number) > 0.1);
+}
+
+/**
+ * Several holes in one board, each with a frame of this camera behind it: whose images and frames overlap, and where walls must
+ * stand so that no hole lights another's frame.
+ * @param camera one hole with its frame; flat film
+ * @param of places of the holes on the board, seen from the film side, 2 or more; hole > 0
+ * @throws InputError unsupported (bent film), missing, not-positive, out-of-range, conflict
+ * @source front-notes
+ */
+export function holeBoard(
+  camera: CameraGeometry,
+  of: { readonly places: readonly FilmPoint[]; readonly holeDiameterMm: number; readonly imageCircleMm?: number | null; readonly septumThicknessMm?: number },
+): HoleBoard {
+  requireCamera(camera);
+  if (camera.filmPlane !== undefined && camera.filmPlane !== 'flat') {
+    throw new InputError('unsupported', 'Several holes are reckoned for flat film: behind a bent one every hole but that on its axis draws another picture.', {
+      path: 'filmPlane',
+      got: camera.filmPlane,
+    });
+  }
+  const { frame, holeShift } = camera;
+  const { places, holeDiameterMm } = of;
+  const imageCircleMm = of.imageCircleMm ?? 2 * Math.max(...Object.values(frameCorners(frame)).map((corner) => distanceFromFootMm(camera, corner)));
+  const images = imageOverlaps(places.map((place) => ({ place, diameterMm: holeDiameterMm })), imageCircleMm);
+  const frames = images.flatMap(({ first, second }): FrameOverlap[] => {
+    const [a, b] = [places[first] as FilmPoint, places[second] as FilmPoint];
+    const widthMm = frame.widthMm - Math.abs(a.xMm - b.xMm);
+    const heightMm = frame.heightMm - Math.abs(a.yMm - b.yMm);
+    return widthMm > 1e-9 && heightMm > 1e-9 ? [{ first, second, widthMm, heightMm }] : [];
+  });
+  const septaAlong = (stands: BoardSeptum['stands'], rows: readonly number[], sizeMm: number, shiftMm: number): BoardSeptum[] =>
+    rows.slice(1).map((second, i) => {
+      const first = rows[i] as number;
+      return {
+        stands,
+        ...septum({
+          focalLengthMm: camera.focalLengthMm,
+          firstHoleMm: first,
+          secondHoleMm: second,
+          holeDiameterMm,
+          // the frame's middle lies beside the hole by its shift, the other way
+          firstFrameEdgeMm: first - shiftMm - sizeMm / 2,
+          secondFrameEdgeMm: second - shiftMm + sizeMm / 2,
+          ...(of.septumThicknessMm === undefined ? {} : { septumThicknessMm: of.septumThicknessMm }),
+        }),
+      };
+    });
+  return {
+    imageCircleMm,
+    images,
+    frames,
+    septa: [
+      ...septaAlong('upright', rowsOf(places.map(({ xMm }) => xMm)), frame.widthMm, holeShift.xMm),
+      ...septaAlong('level', rowsOf(places.map(({ yMm }) => yMm)), frame.heightMm, holeShift.yMm),
+    ],
+  };
+}
+
+/** `-30,0; 30,0; 0,1 1/2 in`: places of holes, x to the right and y up, seen from the film side. */
+export function readPlaces(text: string, path = 'places'): FilmPoint[] {
+  return text
+    .split(/[;\n]/)
+    .map((pair) => pair.trim())
+    .filter((pair) => pair !== '')
+    .map((pair) => {
+      const [x, y, ...more] = pair.split(/\s*,\s*/);
+      if (!x || !y || more.length > 0) {
+        throw new InputError('not-understood', `“${pair}” is no place: give x,y and a semicolon before the next one, like -30,0; 30,0 (decimals with a point).`, {
+          path,
+          got: pair,
+          expected: 'x,y; x,y',
+        });
+      }
+      return { xMm: parseLength(x, { defaultUnit: 'mm', path }).mm, yMm: parseLength(y, { defaultUnit: 'mm', path }).mm };
+    });
 }

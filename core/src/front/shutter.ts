@@ -88,7 +88,7 @@ export function slidingShutter(question: SlideQuestion): Slide {
     widthMm,
     betweenRailsMm: widthMm + playMm,
     stopsMm: [0, travelMm],
-    spareNotHomeMm: (windowAlongMm - clearAlongMm) / 2 - notHomeMm,
+    spareNotHomeMm: openSpareMm({ windowMm: windowAlongMm, clearMm: clearAlongMm, shortOfStopMm: notHomeMm }),
   };
 }
 

@@ -4,6 +4,7 @@
  */
 import { FormatError, InputError } from '../errors.ts';
 import { degreesToRad } from '../units/angle.ts';
+import { parseLength } from '../units/length.ts';
 import { FILM_PLANES } from '../camera/geometry.ts';
 import type { CameraGeometry, FilmPlane, FilmPoint } from '../camera/geometry.ts';
 import type { FrontHole } from './hole.ts';
@@ -44,6 +45,17 @@ function number(value: unknown, path: string): number {
   return fail(path, value, `a number from −${LARGEST_MM} to ${LARGEST_MM}`);
 }
 
+/** A length in mm as a number, or as the maker wrote it: "3/8 in". */
+function length(value: unknown, path: string): number {
+  if (typeof value !== 'string') return number(value, path);
+  try {
+    return number(parseLength(value, { defaultUnit: 'mm', path }).mm, path);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return fail(path, value, 'a length in mm, or text like "3/8 in",');
+  }
+}
+
 function optional<T>(value: unknown, read: (value: unknown) => T): T | undefined {
   return value === undefined || value === null ? undefined : read(value);
 }
@@ -51,7 +63,7 @@ function optional<T>(value: unknown, read: (value: unknown) => T): T | undefined
 function pair(value: unknown, path: string): readonly [number, number] {
   const two = list(value, path, 2);
   if (two.length !== 2) return fail(path, value, 'a pair [x, y] in mm');
-  return [number(two[0], `${path}[0]`), number(two[1], `${path}[1]`)];
+  return [length(two[0], `${path}[0]`), length(two[1], `${path}[1]`)];
 }
 
 function point(value: unknown, path: string): FilmPoint {
@@ -70,7 +82,7 @@ function word<T extends string>(value: unknown, path: string, words: readonly T[
 
 function holeOf(value: unknown): FrontHole {
   const hole = fields(value, 'hole');
-  if (hole['diameterMm'] !== undefined) return { diameterMm: number(hole['diameterMm'], 'hole.diameterMm') };
+  if (hole['diameterMm'] !== undefined) return { diameterMm: length(hole['diameterMm'], 'hole.diameterMm') };
   const outline = list(hole['outlineMm'], 'hole.outlineMm', 100_000);
   // one loop of pairs, or several loops
   const nested = Array.isArray(outline[0]) && Array.isArray((outline[0] as unknown[])[0]);
@@ -83,20 +95,20 @@ function holeOf(value: unknown): FrontHole {
 
 function openingOf(value: unknown, path: string): Opening {
   const opening = fields(value, path);
-  const length = (name: string): number => number(opening[name], `${path}.${name}`);
+  const side = (name: string): number => length(opening[name], `${path}.${name}`);
   const shape = word(opening['shape'], `${path}.shape`, ['circle', 'rectangle', 'slot', 'polygon']);
   switch (shape) {
     case 'circle':
-      return { shape, diameterMm: length('diameterMm') };
+      return { shape, diameterMm: side('diameterMm') };
     case 'rectangle':
       return {
         shape,
-        widthMm: length('widthMm'),
-        heightMm: length('heightMm'),
-        cornerRadiusMm: optional(opening['cornerRadiusMm'], () => length('cornerRadiusMm')) ?? 0,
+        widthMm: side('widthMm'),
+        heightMm: side('heightMm'),
+        cornerRadiusMm: optional(opening['cornerRadiusMm'], () => side('cornerRadiusMm')) ?? 0,
       };
     case 'slot':
-      return { shape, lengthMm: length('lengthMm'), widthMm: length('widthMm') };
+      return { shape, lengthMm: side('lengthMm'), widthMm: side('widthMm') };
     case 'polygon':
       return { shape, pointsMm: points(opening['pointsMm'], `${path}.pointsMm`, 10_000) };
   }
@@ -107,7 +119,7 @@ function bevelOf(value: unknown, path: string): Bevel {
   return {
     face: word(bevel['face'], `${path}.face`, ['near', 'far']),
     angleRad: degreesToRad(number(bevel['angleDeg'], `${path}.angleDeg`)),
-    depthMm: number(bevel['depthMm'], `${path}.depthMm`),
+    depthMm: length(bevel['depthMm'], `${path}.depthMm`),
   };
 }
 
@@ -121,7 +133,7 @@ function toleranceOf(value: unknown, path: string): LayerTolerance {
   const given = fields(value, path);
   const found: Record<string, number> = {};
   for (const name of ['openingMm', 'shiftMm', 'placeMm', 'thicknessMm']) {
-    const limit = optional(given[name], (one) => number(one, `${path}.${name}`));
+    const limit = optional(given[name], (one) => length(one, `${path}.${name}`));
     if (limit !== undefined) found[name] = limit;
   }
   return found;
@@ -149,10 +161,10 @@ function layerOf(value: unknown, i: number): Layer {
 
 function plateOf(value: unknown): PlateEdge {
   const plate = fields(value, 'plate');
-  const sheet = optional(plate['sheetThicknessMm'], (one) => number(one, 'plate.sheetThicknessMm'));
+  const sheet = optional(plate['sheetThicknessMm'], (one) => length(one, 'plate.sheetThicknessMm'));
   const slope = optional(plate['slopeDeg'], (one) => number(one, 'plate.slopeDeg'));
   return {
-    edgeThicknessMm: number(plate['edgeThicknessMm'], 'plate.edgeThicknessMm'),
+    edgeThicknessMm: length(plate['edgeThicknessMm'], 'plate.edgeThicknessMm'),
     sharpEdge: optional(plate['sharpEdge'], (one) => word(one, 'plate.sharpEdge', ['film', 'scene'])) ?? 'film',
     ...(sheet === undefined ? {} : { sheetThicknessMm: sheet }),
     ...(slope === undefined ? {} : { slopeRad: degreesToRad(slope) }),
@@ -163,7 +175,7 @@ function plateOf(value: unknown): PlateEdge {
  * Reads a stack.
  * @param text JSON: `frameMm`, `focalLengthMm`, `holeShiftMm`, `hole`, `layers`, `pointsMm`; further `filmPlane`
  *   (flat, cylinder, can), `plate` (`edgeThicknessMm`, `sheetThicknessMm`, `slopeDeg`, `sharpEdge`) and, in a layer,
- *   `toleranceMm`
+ *   `toleranceMm`; a length is mm, or text with its unit: "3/8 in"
  * @throws FormatError where the text is no such stack; says where
  * @throws InputError missing
  */
@@ -183,7 +195,7 @@ export function parseFrontStack(text: string): FrontStack {
   const plane = optional(stack['filmPlane'], (one): FilmPlane => word(one, 'filmPlane', FILM_PLANES));
   const camera: CameraGeometry = {
     frame: { widthMm, heightMm },
-    focalLengthMm: number(stack['focalLengthMm'], 'focalLengthMm'),
+    focalLengthMm: length(stack['focalLengthMm'], 'focalLengthMm'),
     holeShift: optional(stack['holeShiftMm'], (one) => point(one, 'holeShiftMm')) ?? { xMm: 0, yMm: 0 },
     ...(plane === undefined ? {} : { filmPlane: plane }),
   };

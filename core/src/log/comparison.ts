@@ -2,6 +2,7 @@
  * Two records side by side: every field with its two values in words, and which of them differ. Change one thing at a
  * time is what every teacher says; this tells how many things were changed.
  */
+import { formatAngle } from '../units/angle.ts';
 import { formatTime } from '../exposure/duration.ts';
 import { formatNumber } from '../units/figures.ts';
 import { latestMeasuredPass, mountedPlate } from './lookup.ts';
@@ -265,6 +266,7 @@ export function comparePlates(first: PlateRecord, second: PlateRecord): Comparis
     { name: 'material', keys: ['material'], words: ({ material }) => material },
     { name: 'thickness of the sheet', keys: ['sheetThicknessMm'], words: ({ sheetThicknessMm }) => mm(sheetThicknessMm) },
     { name: 'thickness at the edge', keys: ['edgeThicknessMm'], words: ({ edgeThicknessMm }) => mm(edgeThicknessMm) },
+    { name: 'slope of the dimple', keys: ['dimpleSlopeRad'], words: ({ dimpleSlopeRad }) => (dimpleSlopeRad === undefined ? null : formatAngle(dimpleSlopeRad, { digits: 0 })) },
     { name: 'target', keys: ['targetDiameterMm', 'targetCameraId'], words: ({ targetDiameterMm }) => hole(targetDiameterMm) },
     { name: 'passes', keys: ['passes'], words: ({ passes }) => (passes.length === 0 ? null : String(passes.length)), counts: false },
     {

@@ -3,7 +3,7 @@ import type { CameraGeometry } from '../camera/geometry.ts';
 import type { FrontHole } from '../front/hole.ts';
 import type { Bevel, Layer, Opening } from '../front/layer.ts';
 import type { FrontQuestion, PlateEdge } from '../front/transmission.ts';
-import { latestMeasuredPass, mountedPlate, wallThicknessMm } from './lookup.ts';
+import { dimpleOf, latestMeasuredPass, mountedPlate, wallThicknessMm } from './lookup.ts';
 import type { CameraRecord, LayerRecord, Workshop } from './workshop.ts';
 
 export type FrontOfCamera =
@@ -83,7 +83,9 @@ function holeOf(camera: CameraRecord, workshop: Workshop, focalLengthMm: number,
   const pass = plate === null ? null : latestMeasuredPass(plate);
   const edgeThicknessMm = wallThicknessMm(plate);
   const edge =
-    edgeThicknessMm === undefined ? undefined : { edgeThicknessMm, sharpEdge: camera.front?.sharpEdge ?? ('film' as const) };
+    edgeThicknessMm === undefined
+      ? undefined
+      : { edgeThicknessMm, sharpEdge: camera.front?.sharpEdge ?? ('film' as const), ...dimpleOf(plate) };
   const diameterMm = pass?.figures?.outlineDiameterMm ?? plate?.targetDiameterMm;
   if (wanted === 'outline' && pass?.outlineMm !== undefined) {
     const loop = pass.outlineMm.map(([xMm, yMm]) => ({ xMm, yMm }));

@@ -6,6 +6,7 @@ import { InputError } from '../errors.ts';
 import type { Film } from '../exposure/film.ts';
 import { filmFrom } from '../exposure/film-record.ts';
 import { findFilm } from '../exposure/films.ts';
+import type { Countersink } from '../optics/thick-hole.ts';
 import { decidingFigures } from './same-state.ts';
 import type { CameraRecord, FilmRecord, MountingRecord, PassRecord, PlateRecord, Workshop } from './workshop.ts';
 
@@ -27,6 +28,13 @@ export function mountedPlate(camera: CameraRecord, workshop: Workshop): PlateRec
 /** Of the hole's wall: the plate's edge, or its sheet where the edge was not measured, which is the worst case. */
 export function wallThicknessMm(plate: PlateRecord | null): number | undefined {
   return plate?.edgeThicknessMm ?? plate?.sheetThicknessMm;
+}
+
+/** The slope beyond the hole's edge, where edge, sheet and slope are all stated; without it nothing beyond the edge is counted. */
+export function dimpleOf(plate: PlateRecord | null): Countersink | undefined {
+  const { edgeThicknessMm, sheetThicknessMm, dimpleSlopeRad } = plate ?? {};
+  if (edgeThicknessMm === undefined || sheetThicknessMm === undefined || dimpleSlopeRad === undefined) return undefined;
+  return sheetThicknessMm > edgeThicknessMm ? { sheetThicknessMm, slopeRad: dimpleSlopeRad } : undefined;
 }
 
 /** The camera a plate is in now; of several (a slip of the maker's) the first in the list. */

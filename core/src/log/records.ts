@@ -309,6 +309,8 @@ export const plateSchema = z.looseObject({
   sheetThicknessMm: lengthMm().optional(),
   /** Thickness at the hole's edge after dimpling and sanding. */
   edgeThicknessMm: depthMm().optional(),
+  /** Of the dimple or countersink beyond the edge, against the axis. */
+  dimpleSlopeRad: z.number().gte(0).lt(1.57).optional(),
   targetDiameterMm: lengthMm().optional(),
   /** The camera it is made for. */
   targetCameraId: id().optional(),

@@ -1,5 +1,6 @@
 /** What the thickness of the plate takes away from slanting light. */
 import { InputError, requirePositive } from '../errors.ts';
+import { disc, sharedArea } from '../geometry/regions.ts';
 
 /**
  * Share of a round hole that stays clear through a plate, 1 straight on: the overlap of the two rims.
@@ -46,4 +47,35 @@ export function rimOverlapShare(shiftShare: number): number {
   const x = shiftShare;
   if (x >= 1) return 0;
   return (2 / Math.PI) * (Math.acos(x) - x * Math.sqrt((1 - x) * (1 + x)));
+}
+
+/** The slope of a dimple or countersink beyond the edge of the hole. */
+export interface Countersink {
+  /** Of the whole plate, edge and slope together. */
+  readonly sheetThicknessMm: number;
+  /** Of the slope against the axis, 0 ≤ angle < π/2. */
+  readonly slopeRad: number;
+}
+
+/**
+ * Share of a round hole that stays clear through its edge and the slope beyond it, for light from afar: what three discs
+ * have in common, the rim, the end of the straight wall t tan θ aside, and the mouth of the slope, wider by
+ * (T − t) tan β and T tan θ aside.
+ * @param of edge 0 ≤ t, sheet T; a sheet no thicker than the edge adds nothing
+ * @param tan of the angle from the axis, ≥ 0
+ * @source optics-notes 2
+ */
+export function countersunkShare(
+  of: { readonly diameterMm: number; readonly thicknessMm: number; readonly countersink?: Countersink | undefined },
+  tan: number,
+): number {
+  const { diameterMm, thicknessMm, countersink } = of;
+  const wall = rimOverlapShare((thicknessMm * tan) / diameterMm);
+  if (wall === 0 || countersink === undefined || countersink.sheetThicknessMm <= thicknessMm) return wall;
+  const { sheetThicknessMm, slopeRad } = countersink;
+  const a = diameterMm / 2;
+  const mouthMm = a + (sheetThicknessMm - thicknessMm) * Math.tan(slopeRad);
+  if (sheetThicknessMm * tan + a <= mouthMm) return wall;
+  const at = (x: number, radius: number) => disc({ x, y: 0 }, radius);
+  return sharedArea([at(0, a), at(thicknessMm * tan, a), at(sheetThicknessMm * tan, mouthMm)]) / (Math.PI * a * a);
 }
