@@ -8,6 +8,7 @@ import {
   SHEET_FILM_THICKNESS_MM,
   UM_PER_MM,
   describeCamera,
+  dimpleOf,
   focalLengthForAngleMm,
   focalLengthFromInsideDepthMm,
   formatById,
@@ -30,6 +31,7 @@ import type {
   CameraLight,
   CameraQuestion,
   CameraRecord,
+  Countersink,
   FilmFormat,
   FilmPoint,
   FilmSeat,
@@ -60,6 +62,9 @@ export interface CameraCommandOptions {
   readonly thicknessMm?: string;
   /** flat, cylinder (bent about the hole) or can (along its wall, hole opposite). */
   readonly filmPlane?: string;
+  /** Of the whole plate, where its edge was thinned; counts with the slope. */
+  readonly sheetMm?: string;
+  readonly slopeDeg?: string;
   readonly objectMm?: string;
   readonly wavelengthNm?: string;
   readonly criterion?: string;
@@ -97,6 +102,7 @@ export function cameraCommand(
   const plate = record === null || workshop === null ? null : mountedPlate(record, workshop);
   const thicknessMm =
     options.thicknessMm === undefined ? wallThicknessMm(plate) : length(options.thicknessMm, '--thickness-mm');
+  const countersink = chosenCountersink(options) ?? (options.thicknessMm === undefined ? dimpleOf(plate) : undefined);
   const wood = options.wood === undefined ? record?.woodThicknessMm : positive(options.wood, '--wood', 'mm');
   const question: CameraQuestion = {
     camera: { frame: chosen.frame, focalLengthMm: focal.focalLengthMm, holeShift: shift, filmPlane: chosenFilmPlane(options.filmPlane, record) },
@@ -105,7 +111,7 @@ export function cameraCommand(
     objectDistanceMm: light.objectDistanceMm,
     lengths: options.inches === true ? 'in' : 'mm',
     ...(diameterMm === undefined ? {} : { diameterMm }),
-    ...(thicknessMm === undefined ? {} : { thicknessMm }),
+    ...(thicknessMm === undefined ? {} : { thicknessMm, countersink }),
     ...(seat.asked || wood !== undefined
       ? { box: { ...seat.value, ...(wood === undefined ? {} : { boardThicknessMm: wood }) } }
       : {}),
@@ -125,6 +131,16 @@ type LightChoice = Pick<HolesQuestion, 'criterion' | 'objectDistanceMm'> & {
   readonly light: CameraLight;
   readonly notes: readonly string[];
 };
+
+/** The slope beyond the hole's edge, by sheet and slope together. */
+function chosenCountersink(options: CameraCommandOptions): Countersink | undefined {
+  const { sheetMm, slopeDeg } = options;
+  if (sheetMm === undefined && slopeDeg === undefined) return undefined;
+  if (sheetMm === undefined || slopeDeg === undefined) {
+    throw new InputError('missing', 'The slope of a dimple needs --sheet-mm and --slope-deg together.', { path: sheetMm === undefined ? '--sheet-mm' : '--slope-deg' });
+  }
+  return { sheetThicknessMm: positive(sheetMm, '--sheet-mm', 'mm'), slopeRad: parseAngle(slopeDeg, { path: '--slope-deg' }).angleRad };
+}
 
 function chosenLight(options: CameraCommandOptions, record: CameraRecord | null, workshop: Workshop | null): LightChoice {
   return {

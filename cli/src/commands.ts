@@ -125,6 +125,8 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--across <side>', 'which angle is wanted: horizontal, vertical or diagonal', 'diagonal')
     .option('--hole-um <d>', 'a hole in hand, µm: gives the focal length it suits')
     .option('--shift <x,y>', 'hole off the middle of the frame, mm, seen from the film side')
+    .option('--sheet-mm <t>', 'of the whole plate, where its edge was thinned, mm: with --slope-deg')
+    .option('--slope-deg <a>', 'slope of the dimple or countersink against the axis')
     .option('--film-plane <p>', 'flat, cylinder (bent about the hole) or can (along the wall, hole opposite)')
     .option('--thickness-mm <t>', 'thickness of the plate at the hole, mm: adds its loss to the falloff (that of the plate in the camera unless given)')
     .option('--film <name>', FILM_HELP)

@@ -1,23 +1,24 @@
 /** What else `camerawright front` prints: gauge, aiming, tolerances, seat and shutters, several holes. */
 import {
   InputError,
-  distanceFromFootMm,
   filmAngleRad,
+  flatWedgeAlarmMm,
   formatNumber,
   frameCorners,
   gauge,
-  imageOverlaps,
+  holeBoard,
   parseLength,
   pivotLever,
   plateSeat,
   radToDegrees,
+  readPlaces,
   seeded,
-  septum,
   sightingPins,
   slidingShutter,
   swingingFlap,
   thickestEdgeMm,
   toleranceAnswer,
+  viewLimits,
   viewLines,
   wireFrame,
 } from '#core';
@@ -76,20 +77,14 @@ function renamed(values: Readonly<Record<string, number>>, names: Readonly<Recor
   return Object.fromEntries(Object.entries(values).map(([name, value]) => [names[name] ?? name, value]));
 }
 
+/** A wedge as it leaves the saw, for comparison. */
+const PLAIN_TIP_MM = 2;
+
 function gaugePart(question: FrontQuestion): Part {
   const { camera, hole } = question;
   const heightMm = Math.max(...question.layers.map(({ nearMm, farMm }) => Math.max(nearMm, farMm)), 2) + 2;
   const holeDiameterMm = 'diameterMm' in hole ? hole.diameterMm : 2 * Math.max(...hole.loopsMm.flat().map(({ xMm, yMm }) => Math.hypot(xMm, yMm)));
-  const { xMm, yMm } = camera.holeShift;
-  const farthest = {
-    horizontal: camera.frame.widthMm / 2 + Math.abs(xMm),
-    vertical: camera.frame.heightMm / 2 + Math.abs(yMm),
-    diagonal: Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => distanceFromFootMm(camera, corner))),
-  };
-  const gauges = Object.entries(farthest).map(([plane, farthestFilmMm]) => ({
-    plane,
-    ...gauge({ focalLengthMm: camera.focalLengthMm, holeDiameterMm, farthestFilmMm, heightMm }),
-  }));
+  const gauges = viewLimits(camera, holeDiameterMm).map((limit) => ({ plane: limit.plane, ...gauge({ ...limit, holeDiameterMm, heightMm }) }));
   return {
     name: 'gauge',
     json: gauges,
@@ -99,6 +94,7 @@ function gaugePart(question: FrontQuestion): Part {
         gauges.map((one) => [one.plane, degrees(one.angleRad), two(one.tipWidthMm), two(one.tipHeightMm), two(one.topWidthMm), two(one.heightMm)]),
       ),
       gauges[2]?.reading ?? '',
+      `A plain wedge whose tip is cut flat ${two(PLAIN_TIP_MM)} mm wide alarms ${two(flatWedgeAlarmMm({ tipWidthMm: PLAIN_TIP_MM, holeDiameterMm, focalLengthMm: camera.focalLengthMm, zMm: 0 }))} mm a side too early at the plate.`,
     ].join('\n'),
   };
 }
@@ -119,16 +115,20 @@ function finderPart(question: FrontQuestion, given: string | true): Part {
     ...(of['object'] === undefined ? {} : { objectDistanceMm: of['object'] }),
   });
   const all = [...lines.top, ...lines.side];
+  const pins = sightingPins(camera, faces);
+  const pin = ({ acrossMm, forwardMm }: { readonly acrossMm: number; readonly forwardMm: number }): string => `${two(acrossMm)}, ${two(forwardMm)}`;
   return {
     name: 'finder',
-    json: { viewLines: lines, pins: sightingPins(camera, faces), wireFrame: wire },
+    json: { viewLines: lines, pins, wireFrame: wire },
     text: [
       table(
         ['view line', 'angle', 'from across', 'forward', 'to across', 'forward'],
         all.map((line) => [line.name, degrees(line.angleRad), two(line.from.acrossMm), two(line.from.forwardMm), two(line.to.acrossMm), two(line.to.forwardMm)]),
       ),
+      `Sighting pins on the top, across and forward of the film: over the hole ${pin(pins.holePin)}; at the back left ${pin(pins.backLeft)}, right ${pin(pins.backRight)} mm.`,
       `Wire frame ${two(wire.eyeDistanceMm)} mm before the eye: ${two(wire.widthMm)} × ${two(wire.heightMm)} mm, its middle ${two(wire.centerXMm)} mm right and `
         + `${two(wire.centerYMm)} mm up of the axis through the eye; parallax ${two(wire.parallaxXMm)}, ${two(wire.parallaxYMm)} mm.`,
+      ...(wire.outline.length > 4 ? [`Bent film: bend the wire’s long edges through ${wire.outline.map(({ xMm, yMm }) => `${two(xMm)},${two(yMm)}`).join(' ')} mm.`] : []),
     ].join('\n'),
   };
 }
@@ -180,34 +180,16 @@ function fieldTable(of: object): string {
 }
 
 function holesPart(question: FrontQuestion, text: string, imageCircleMm: number | null): Part {
-  const places = text.split(';').map((pair) => {
-    const [x, y, ...more] = pair.split(',').map((one) => parseLength(one, { defaultUnit: 'mm', path: '--holes' }).mm);
-    if (x === undefined || y === undefined || more.length > 0) {
-      throw new InputError('not-understood', `--holes "${pair}" was not understood. Give x,y;x,y in mm.`, { path: '--holes', got: pair });
-    }
-    return { xMm: x, yMm: y };
-  });
   const { camera, hole } = question;
-  const diameterMm = 'diameterMm' in hole ? hole.diameterMm : 0.3;
-  const circle = imageCircleMm ?? 2 * Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => distanceFromFootMm(camera, corner)));
-  const overlaps = imageOverlaps(places.map((place) => ({ place, diameterMm })), circle);
-  const sorted = places.map(({ xMm }) => xMm).sort((a, b) => a - b);
-  const septa = sorted.slice(1).map((second, i) =>
-    septum({
-      focalLengthMm: camera.focalLengthMm,
-      firstHoleMm: sorted[i] as number,
-      secondHoleMm: second,
-      holeDiameterMm: diameterMm,
-      firstFrameEdgeMm: (sorted[i] as number) - camera.frame.widthMm / 2,
-      secondFrameEdgeMm: second + camera.frame.widthMm / 2,
-    }),
-  );
+  const board = holeBoard(camera, { places: readPlaces(text, '--holes'), holeDiameterMm: 'diameterMm' in hole ? hole.diameterMm : 0.3, imageCircleMm });
+  const pair = ({ first, second }: { readonly first: number; readonly second: number }): string => `${first + 1} and ${second + 1}`;
   return {
     name: 'holes',
-    json: { imageCircleMm: circle, overlaps, septa },
+    json: { imageCircleMm: board.imageCircleMm, overlaps: board.images, frames: board.frames, septa: board.septa },
     text: [
-      table(['holes', 'images overlap, mm', 'area, mm²'], overlaps.map((one) => [`${one.first + 1} and ${one.second + 1}`, two(one.overlapWidthMm), two(one.overlapMm2)])),
-      ...septa.map((one) => `Septum at x = ${two(one.placeMm)} mm, ${two(one.lengthMm)} mm long from the film; ${two(one.gapToBoardMm)} mm may stay open before the board.`),
+      table(['holes', 'images overlap, mm', 'area, mm²'], board.images.map((one) => [pair(one), two(one.overlapWidthMm), two(one.overlapMm2)])),
+      ...board.frames.map((one) => `Frames ${pair(one)} share a piece of film of ${two(one.widthMm)} × ${two(one.heightMm)} mm.`),
+      ...board.septa.map((one) => `${one.stands === 'upright' ? 'Upright septum at x' : 'Level septum at y'} = ${two(one.placeMm)} mm, ${two(one.lengthMm)} mm long from the film; ${two(one.gapToBoardMm)} mm may stay open before the board.`),
     ].join('\n'),
   };
 }

@@ -104,7 +104,44 @@ describe('a camera of a workshop, and the further parts', () => {
   });
 });
 
+describe('what is said on the line', () => {
+  test('a thinned edge and its slope: the sheet as it is loses most, the wall alone least', async () => {
+    const lost = async (plate: FrontOptions): Promise<number> => {
+      const { json } = await ask(plate);
+      return -Math.log2((json as unknown as { plateShare: number[] }).plateShare[1] ?? NaN);
+    };
+    const sheet = await lost({ sheetMm: '0.1' });
+    const edge = await lost({ edgeMm: '0.03' });
+    const steep = await lost({ edgeMm: '0.03', sheetMm: '0.1', slopeDeg: '30' });
+    expect(edge).toBeGreaterThan(0);
+    expect(steep).toBeGreaterThan(edge);
+    expect(sheet).toBeGreaterThan(steep);
+    expect(await lost({ edgeMm: '0.03', sheetMm: '0.1', slopeDeg: '60' })).toBeCloseTo(edge, 9);
+    await expect(ask({ slopeDeg: '45' })).rejects.toThrow(/--edge-mm/);
+    await expect(ask({ edgeMm: '0.03', sharpEdge: 'up' })).rejects.toThrow(/film or scene/);
+  });
+
+  test('several holes, gauge and pins of film bent to a cylinder: reckoned for it, or refused with a sentence', async () => {
+    const bent = join(folder, 'bent.json');
+    await writeFile(bent, JSON.stringify({ ...stack, filmPlane: 'cylinder', layers: [] }));
+    const { json } = await ask({ stack: bent, gauge: true, finder: true });
+    const [level] = (json as unknown as { gauge: { angleRad: number }[] }).gauge;
+    expect(level?.angleRad).toBeCloseTo(2 * Math.atan((75 * Math.sin(60 / 75) + 0.15) / (75 * Math.cos(60 / 75))), 9);
+    await expect(ask({ stack: bent, holes: '-30,0;30,0' })).rejects.toThrow(/flat film/);
+    const board = (await ask({ holes: '-60,0; 60,0; 0,4 in' })).json as unknown as { holes: { overlaps: unknown[]; septa: { stands: string }[] } };
+    expect(board.holes.overlaps).toHaveLength(3);
+    expect(board.holes.septa.map(({ stands }) => stands)).toEqual(['upright', 'upright', 'level']);
+  });
+});
+
 describe('files', () => {
+  test('a map for each cause, each named after it', async () => {
+    await ask({ mapSvg: join(folder, 'cause.svg'), mapCause: 'each', edgeMm: '0.05' });
+    const said = await Promise.all(['all', 'falloff', 'plate', 'layers'].map((cause) => readFile(join(folder, `cause-${cause}.svg`), 'utf8')));
+    expect(said.map((text) => /<title>Stops lost ([^,]*),/.exec(text)?.[1])).toEqual(['for all causes', 'to distance and slant', 'to the plate’s thickness', 'to the layers']);
+    await expect(ask({ mapSvg: join(folder, 'x.svg'), mapCause: 'rain' })).rejects.toThrow(/falloff, plate, layers, each/);
+  });
+
   test('PNG, SVG, CSV and flat field are written and read back', async () => {
     const at = (name: string): string => join(folder, name);
     await ask({ mapPng: at('map.png'), mapSvg: at('map.svg'), mapCsv: at('map.csv'), flatField: at('flat.tif'), pixels: '240' });

@@ -4,6 +4,7 @@ import { basename, dirname } from 'node:path';
 import { deflateSync } from 'node:zlib';
 import {
   InputError,
+  MAP_CAUSES,
   cutterFor,
   flatFieldTiff,
   formatNumber,
@@ -14,6 +15,7 @@ import {
   mapTable,
   openingInWords,
   otherWays,
+  parseAngle,
   parseFrontStack,
   parseLength,
   radToDegrees,
@@ -22,7 +24,7 @@ import {
   withHoleMoved,
   withThickness,
 } from '#core';
-import type { Cutter, FrontQuestion, FrontReport, FrontStack, MapView } from '#core';
+import type { Cutter, FrontQuestion, FrontReport, FrontStack, MapCause, MapView } from '#core';
 import { nodeSaver } from '#io/node';
 import type { Answer } from './answer.ts';
 import type { CameraOfWorkshop } from './camera-choice.ts';
@@ -38,6 +40,13 @@ export interface FrontOptions extends FrontPartOptions {
   readonly margin?: string;
   /** Names of shipped lists, or sizes of the maker's own. */
   readonly cutters?: string;
+  /** The plate about the hole, instead of the one in the stack or the camera. */
+  readonly edgeMm?: string;
+  readonly sheetMm?: string;
+  readonly slopeDeg?: string;
+  readonly sharpEdge?: string;
+  /** What the maps show, or `each`. */
+  readonly mapCause?: string;
   /** What if: the hole moved by x,y. */
   readonly moveHole?: string;
   /** What if: `front plate=9` or `2=3/8 in`. */
@@ -89,6 +98,32 @@ function chosenCutters(text: string | undefined): readonly Cutter[] | undefined 
   return list;
 }
 
+/** The plate as said on the line, over the one that is known. */
+function withPlate(question: FrontQuestion, options: FrontOptions): FrontQuestion {
+  const { edgeMm, sheetMm, slopeDeg, sharpEdge } = options;
+  if ([edgeMm, sheetMm, slopeDeg, sharpEdge].every((one) => one === undefined)) return question;
+  const { plate } = question;
+  if (sharpEdge !== undefined && sharpEdge !== 'film' && sharpEdge !== 'scene') {
+    throw new InputError('unknown-name', `--sharp-edge "${sharpEdge}" is not known. Give film or scene.`, { path: '--sharp-edge', got: sharpEdge });
+  }
+  const sheetThicknessMm = sheetMm === undefined ? plate?.sheetThicknessMm : length(sheetMm, '--sheet-mm');
+  // of a plate not thinned the sheet is the edge: the worst case
+  const edgeThicknessMm = edgeMm === undefined ? (plate?.edgeThicknessMm ?? sheetThicknessMm) : length(edgeMm, '--edge-mm');
+  if (edgeThicknessMm === undefined) {
+    throw new InputError('missing', 'Say how thick the plate is at the hole: --edge-mm, or --sheet-mm where it is not thinned.', { path: '--edge-mm' });
+  }
+  const slopeRad = slopeDeg === undefined ? plate?.slopeRad : parseAngle(slopeDeg, { path: '--slope-deg' }).angleRad;
+  return {
+    ...question,
+    plate: {
+      edgeThicknessMm,
+      sharpEdge: sharpEdge ?? plate?.sharpEdge ?? 'film',
+      ...(sheetThicknessMm === undefined ? {} : { sheetThicknessMm }),
+      ...(slopeRad === undefined ? {} : { slopeRad }),
+    },
+  };
+}
+
 function whatIf(question: FrontQuestion, options: FrontOptions): { readonly question: FrontQuestion; readonly notes: string[] } {
   const notes: string[] = [];
   let changed = question;
@@ -129,9 +164,19 @@ async function save(file: string, mediaType: string, bytes: Uint8Array): Promise
   await nodeSaver(dirname(file)).save(basename(file), mediaType, bytes);
 }
 
+function chosenCauses(word: string | undefined): readonly MapCause[] {
+  const wanted = (word ?? 'all').trim().toLowerCase();
+  if (wanted === 'each') return MAP_CAUSES;
+  const found = MAP_CAUSES.find((cause) => cause === wanted);
+  if (found !== undefined) return [found];
+  const names = [...MAP_CAUSES, 'each'].join(', ');
+  throw new InputError('unknown-name', `--map-cause "${word}" is not known. Give one of ${names}.`, { path: '--map-cause', got: word, expected: names });
+}
+
 async function writeMaps(question: FrontQuestion, report: FrontReport, options: FrontOptions): Promise<string[]> {
   const { frame } = question.camera;
   const view: MapView = { side: options.fromFront === true ? 'front' : 'film', upright: options.upright === true };
+  const causes = chosenCauses(options.mapCause);
   const columns = options.pixels === undefined ? 1200 : Number(options.pixels);
   if (!(Number.isInteger(columns) && columns >= 2 && columns <= 20_000)) {
     throw new InputError('out-of-range', `--pixels must be a whole number from 2 to 20000, but is "${options.pixels ?? ''}".`, {
@@ -152,9 +197,14 @@ async function writeMaps(question: FrontQuestion, report: FrontReport, options: 
     options.mapPng === undefined && options.mapSvg === undefined && options.flatField === undefined
       ? report.map
       : frontReport(question, { columns: 241, rows: 191 }).map;
-  await write(options.mapPng, 'image/png', () => mapPng(fine, size, deflateSync, view));
-  await write(options.mapSvg, 'image/svg+xml', () => utf8.encode(mapSvg(fine, frame, view)));
-  await write(options.flatField, 'image/tiff', () => flatFieldTiff(fine, { ...size, frame }, view));
+  for (const cause of causes) {
+    const of = { ...view, cause };
+    // one file for each cause has the cause before its ending
+    const named = (file: string | undefined): string | undefined => (causes.length === 1 || file === undefined ? file : file.replace(/(\.[^./\\]*)?$/, `-${cause}$1`));
+    await write(named(options.mapPng), 'image/png', () => mapPng(fine, size, deflateSync, of));
+    await write(named(options.mapSvg), 'image/svg+xml', () => utf8.encode(mapSvg(fine, frame, of)));
+    await write(named(options.flatField), 'image/tiff', () => flatFieldTiff(fine, { ...size, frame }, of));
+  }
   await write(options.mapCsv, 'text/csv', () => {
     const { header, rows } = mapTable(report.map, frame, question.layers);
     return utf8.encode(csv(header, rows));
@@ -205,7 +255,7 @@ function pointTable(seen: readonly ReturnType<typeof transmissionAt>[number][]):
  */
 export async function frontCommand(options: FrontOptions, given: CameraOfWorkshop | null = null): Promise<Answer> {
   const stack = await chosenStack(options, given);
-  const { question, notes } = whatIf(stack.question, options);
+  const { question, notes } = whatIf(withPlate(stack.question, options), options);
   const front = options.stack === undefined ? given?.record.front : undefined;
   const marginMm = options.margin === undefined ? (front?.marginMm ?? 0) : length(options.margin, '--margin');
   const cutters = chosenCutters(options.cutters ?? front?.cutters);

@@ -78,6 +78,7 @@ export type { ShapeOtf } from './optics/shape-otf.ts';
 export { slantedView } from './optics/slanted-view.ts';
 export type { Slant } from './optics/slanted-view.ts';
 export { countersunkShare, thickHoleShare } from './optics/thick-hole.ts';
+export type { Countersink } from './optics/thick-hole.ts';
 export type { HoleView } from './optics/view.ts';
 
 // sky
@@ -133,11 +134,13 @@ export type { ContourLine } from './front/contours.ts';
 export { seeded } from './numeric/seeded.ts';
 export { CUTTER_SETS, cutterFor, cutterSet, cuttersFrom, readCutters } from './front/cutters.ts';
 export type { Cutter, CutterSet } from './front/cutters.ts';
-export { CAUSE_WORDS, CONTOUR_STOPS, MAP_CAUSES, flatFieldTiff, lostStops, mapPng, mapSvg, mapTable, turnedSamples } from './front/map-files.ts';
+export { CAUSE_WORDS, MAP_CAUSES, contourStops, flatFieldTiff, lostStops, mapPng, mapSvg, mapTable, turnedSamples } from './front/map-files.ts';
 export type { MapCause, MapView } from './front/map-files.ts';
 export { frontReport, openingInWords } from './front/report.ts';
 export type { FrontReport, ReportOptions } from './front/report.ts';
 export { withHoleMoved, withOpening, withThickness } from './front/what-if.ts';
+export { faceView } from './front/face-view.ts';
+export type { FaceView } from './front/face-view.ts';
 export { stackCut, viewAt } from './front/section-cut.ts';
 export type { CutEdge, LayerCut, StackCut } from './front/section-cut.ts';
 export { parseFrontStack } from './front/stack-file.ts';

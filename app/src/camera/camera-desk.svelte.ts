@@ -8,6 +8,7 @@ import {
   SHEET_FILM_THICKNESS_MM,
   boxDepth,
   describeCamera,
+  dimpleOf,
   fieldOfView,
   filmSight,
   formatLength,
@@ -168,7 +169,7 @@ export class CameraDesk {
   readonly plateEdge: ThickPlate | undefined = $derived.by(() => {
     const thicknessMm = wallThicknessMm(this.#workshop.plate);
     const diameterMm = this.mounted?.diameterMm ?? this.chosen?.best.diameterMm;
-    return thicknessMm === undefined || diameterMm === undefined ? undefined : { thicknessMm, diameterMm };
+    return thicknessMm === undefined || diameterMm === undefined ? undefined : { thicknessMm, diameterMm, countersink: dimpleOf(this.#workshop.plate) };
   });
   readonly falloff: FrameFalloff | null = $derived(this.geometry === null ? null : frameFalloff(this.geometry, this.plateEdge));
 
@@ -238,7 +239,7 @@ export class CameraDesk {
       objectDistanceMm: this.objectDistanceMm,
       lengths: this.#appearance.plainUnit,
       ...(this.mounted !== null && { diameterMm: this.mounted.diameterMm }),
-      ...(this.plateEdge !== undefined && { thicknessMm: this.plateEdge.thicknessMm }),
+      ...(this.plateEdge !== undefined && { thicknessMm: this.plateEdge.thicknessMm, countersink: this.plateEdge.countersink }),
     });
     const [answer = '', ...reasons] = sentences;
     return { answer: [answer, ...this.#depthWords()], reasons };
@@ -246,6 +247,8 @@ export class CameraDesk {
 
   #depthWords(): readonly string[] {
     const { depth } = this;
+    // a can is as deep as it is
+    if (this.geometry?.filmPlane === 'can') return [];
     switch (depth.kind) {
       case 'known': {
         const unit = this.#appearance.plainUnit;

@@ -101,10 +101,10 @@ function canOf(input: SectionInput, cut: Cut, hole: number, half: number): reado
     const reach = Math.max(half, Math.abs(hole), input.sheetHeightMm / 2) + CLEAR_MM;
     return [[-f, -reach], [0, -reach], [0, reach], [-f, reach]];
   }
-  const { x } = cutDirection(cameraOf(input), cut);
+  const { xShare } = cutDirection(cameraOf(input), cut);
   return Array.from({ length: 96 }, (_, i): Corner => {
     const angle = (2 * Math.PI * i) / 96;
-    return [-f / 2 + (f / 2) * Math.cos(angle), hole + ((f / 2) * Math.sin(angle)) / Math.abs(x)];
+    return [-f / 2 + (f / 2) * Math.cos(angle), hole + ((f / 2) * Math.sin(angle)) / Math.abs(xShare)];
   });
 }
 

@@ -50,8 +50,8 @@ function requirePlate(plate: ThickPlate): void {
 function stopsAt(camera: CameraGeometry, xMm: number, yMm: number, plate: ThickPlate | undefined): number {
   const sight = filmSight(camera, { xMm, yMm });
   if (plate === undefined || (plate.thicknessMm === 0 && plate.countersink === undefined)) return sight.falloffStops;
-  const tan = Math.hypot(sight.xMm, sight.yMm) / sight.depthMm;
-  const share = countersunkShare(plate, tan);
+  const angleRad = Math.atan(Math.hypot(sight.xMm, sight.yMm) / sight.depthMm);
+  const share = countersunkShare({ ...plate, angleRad });
   return share > 0 ? sight.falloffStops - Math.log2(share) : Infinity;
 }
 

@@ -13,8 +13,8 @@ export interface CutPoint {
 
 /** Square to the axis, of length 1, seen from the film side. */
 export interface CutDirection {
-  readonly x: number;
-  readonly y: number;
+  readonly xShare: number;
+  readonly yShare: number;
 }
 
 /**
@@ -22,8 +22,8 @@ export interface CutDirection {
  * the corner that the hole sees farthest aside, upwards in the drawing whichever corner it is.
  */
 export function cutDirection(camera: CameraGeometry, along: CutAlong): CutDirection {
-  if (along === 'horizontal') return { x: -1, y: 0 };
-  if (along === 'vertical') return { x: 0, y: 1 };
+  if (along === 'horizontal') return { xShare: -1, yShare: 0 };
+  if (along === 'vertical') return { xShare: 0, yShare: 1 };
   const [far] = Object.values(frameCorners(camera.frame))
     .map((corner) => filmSight(camera, corner))
     .map(({ xMm, yMm, depthMm }) => ({ xMm, yMm, slope: Math.hypot(xMm, yMm) / depthMm }))
@@ -31,7 +31,7 @@ export function cutDirection(camera: CameraGeometry, along: CutAlong): CutDirect
   const { xMm, yMm } = far!;
   const length = Math.hypot(xMm, yMm);
   const sign = yMm >= 0 ? 1 : -1;
-  return { x: (sign * xMm) / length, y: (sign * yMm) / length };
+  return { xShare: (sign * xMm) / length, yShare: (sign * yMm) / length };
 }
 
 const STEPS = 48;
@@ -45,14 +45,14 @@ export function filmCut(camera: CameraGeometry, direction: CutDirection): CutPoi
   const top = frame.heightMm / 2 - holeShift.yMm;
   const foot = -frame.heightMm / 2 - holeShift.yMm;
   const ends = [frame.widthMm / 2 - holeShift.xMm, -frame.widthMm / 2 - holeShift.xMm];
-  const upright = Math.abs(direction.x) < 1e-12;
+  const upright = Math.abs(direction.xShare) < 1e-12;
   // film straight up from the foot, whichever way it is bent
-  if (upright) return [foot, top].map((y) => ({ zMm: -camera.focalLengthMm, acrossMm: y * direction.y })).sort((a, b) => a.acrossMm - b.acrossMm);
-  const rise = direction.y / direction.x;
+  if (upright) return [foot, top].map((y) => ({ zMm: -camera.focalLengthMm, acrossMm: y * direction.yShare })).sort((a, b) => a.acrossMm - b.acrossMm);
+  const rise = direction.yShare / direction.xShare;
   const at = (along: number): { readonly point: CutPoint; readonly inside: boolean } => {
     const { xMm, depthMm } = filmSight(camera, { xMm: holeShift.xMm + along, yMm: holeShift.yMm });
     const y = xMm * rise;
-    return { point: { zMm: -depthMm, acrossMm: xMm / direction.x }, inside: y <= top + 1e-9 && y >= foot - 1e-9 };
+    return { point: { zMm: -depthMm, acrossMm: xMm / direction.xShare }, inside: y <= top + 1e-9 && y >= foot - 1e-9 };
   };
   const straight = camera.filmPlane === undefined || camera.filmPlane === 'flat';
   /** Where the film ends on one side: at the frame's upright edge, or before it at its top or foot. */
@@ -67,7 +67,7 @@ export function filmCut(camera: CameraGeometry, direction: CutDirection): CutPoi
     }
     return inside;
   };
-  const [high, low] = ends.map(endOf).sort((a, b) => b / direction.x - a / direction.x) as [number, number];
+  const [high, low] = ends.map(endOf).sort((a, b) => b / direction.xShare - a / direction.xShare) as [number, number];
   const steps = straight ? 1 : STEPS;
   return Array.from({ length: steps + 1 }, (_, i) => at(low + ((high - low) * i) / steps).point);
 }

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { clearHalfWidthMm, clippingOfLiftMm, flatWedgeAlarmMm, gauge, smallestRoundOpeningMm, transmissionAt } from '#core';
+import { clearHalfWidthMm, clippingOfLiftMm, flatWedgeAlarmMm, gauge, openSpareMm, smallestRoundOpeningMm, transmissionAt, viewLimits } from '#core';
 import { pivotLever, plateSeat, slidingShutter, swingingFlap } from '#core';
 
 describe('the gauge', () => {
@@ -59,6 +59,23 @@ describe('the gauge', () => {
     );
   });
 
+  test('behind bent film the gauge still stands on the cone: what clears it clears every corner', () => {
+    for (const filmPlane of ['flat', 'cylinder', 'can'] as const) {
+      const camera = { frame: { widthMm: 120, heightMm: 80 }, focalLengthMm: 75, holeShift: { xMm: 4, yMm: -3 }, filmPlane };
+      const limits = viewLimits(camera, 0.3);
+      const diagonal = limits.find(({ plane }) => plane === 'diagonal')!;
+      const half = clearHalfWidthMm({ zMm: 7, holeDiameterMm: 0.3, ...diagonal });
+      const corners = [-60, 60].flatMap((xMm) => [-40, 40].map((yMm) => ({ xMm, yMm })));
+      const least = (radiusMm: number): number =>
+        Math.min(...transmissionAt({ camera, hole: { diameterMm: 0.3 }, layers: [{ name: 'rim', nearMm: 7, farMm: 7, opening: { shape: 'circle', diameterMm: 2 * radiusMm } }] }, corners).map((one) => one.transmissionShare));
+      expect(least(half + 1e-9)).toBe(1);
+      expect(least(half - 0.01)).toBeLessThan(1);
+      // by hand, level: arc 64 mm from the foot of a cylinder of 75 mm is seen at 64/75 rad, on a can's wall too
+      const level = limits.find(({ plane }) => plane === 'horizontal')!;
+      expect(level.farthestFilmMm / level.focalLengthMm).toBeCloseTo(filmPlane === 'flat' ? 64 / 75 : Math.tan(64 / 75), 12);
+    }
+  });
+
   test('feet that do not fit under the flanks are refused', () => {
     expect(() => gauge({ ...question, footWidthMm: 5 })).toThrow(/Cut the tip higher/);
     expect(() => gauge({ ...question, footFromMiddleMm: 0.1 })).toThrow(/stand on the hole/);
@@ -90,6 +107,18 @@ describe('seat and shutter', () => {
     // and the closed part reaches as far beyond the other edge
     expect(slide.closedPartMm - (slide.travelMm - slide.windowAlongMm / 2)).toBeCloseTo(10 / 2 + 5, 12);
     expect(slide.spareNotHomeMm).toBeCloseTo(0, 12);
+  });
+
+  test('“fully open”: a window short of its stop spares the view so much less, and clips when it is farther off', () => {
+    const clear = (shortOfStopMm: number): number => {
+      // a window of 8 mm and a view of 6 mm about the axis, the window's edges counted out
+      const [low, high] = [shortOfStopMm - 4, shortOfStopMm + 4];
+      return Math.min(high - 3, -3 - low);
+    };
+    for (const shortOfStopMm of [0, 0.4, -0.4, 1, 1.5, -2]) {
+      expect(openSpareMm({ windowMm: 8, clearMm: 6, shortOfStopMm })).toBeCloseTo(clear(shortOfStopMm), 12);
+    }
+    expect(openSpareMm({ windowMm: 8, clearMm: 6, shortOfStopMm: 1.5 })).toBeLessThan(0);
   });
 
   test('a flap and a lever swept by their angle just leave the view', () => {

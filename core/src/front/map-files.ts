@@ -81,8 +81,18 @@ export function mapTable(map: TransmissionMap, frame: Frame, layers: readonly { 
   return { header: ['xMm', 'yMm', 'transmission', 'plateShare', 'falloffStops', 'totalStops', 'clippingLayer'], rows };
 }
 
-/** Contours every half stop, up to 6. */
-export const CONTOUR_STOPS: readonly number[] = Array.from({ length: 12 }, (_, i) => (i + 1) / 2);
+/** Step between contours, and every how many of them one is drawn strong and named. */
+const CONTOUR_STEPS: readonly (readonly [number, number])[] = [[0.05, 2], [0.1, 5], [0.25, 2], [0.5, 2]];
+const MOST_CONTOURS = 12;
+
+/** Contours for a map: at most a dozen, every half stop where much is lost and finer where little is, up to 6 stops. */
+export function contourStops(lost: ArrayLike<number>): readonly { readonly stops: number; readonly strong: boolean }[] {
+  let most = 0;
+  for (let i = 0; i < lost.length; i++) most = Math.max(most, lost[i] as number);
+  const [step, every] = CONTOUR_STEPS.find(([candidate]) => most / candidate <= MOST_CONTOURS) ?? [0.5, 2];
+  const count = Math.min(MOST_CONTOURS, Math.floor(most / step + 1e-9));
+  return Array.from({ length: count }, (_, i) => ({ stops: Number(((i + 1) * step).toFixed(2)), strong: (i + 1) % every === 0 }));
+}
 
 /** A drawing of the frame at true size, contours in stops, the side said. */
 export function mapSvg(map: TransmissionMap, frame: Frame, view: MapView = {}): string {
@@ -91,14 +101,13 @@ export function mapSvg(map: TransmissionMap, frame: Frame, view: MapView = {}): 
   const x = (column: number): string => ((column / (map.columns - 1)) * widthMm).toFixed(4);
   const y = (row: number): string => ((row / (map.rows - 1)) * heightMm).toFixed(4);
   const parts: string[] = [];
-  for (const value of CONTOUR_STOPS) {
-    const lines = contourLines(map, lost, { value });
+  for (const { stops, strong } of contourStops(lost)) {
+    const lines = contourLines(map, lost, { value: stops });
     if (lines.length === 0) continue;
-    const whole = Number.isInteger(value);
     const path = lines.map(({ from, to }) => `M${x(from.column)} ${y(from.row)}L${x(to.column)} ${y(to.row)}`).join('');
-    parts.push(`<path d="${path}" stroke-width="${whole ? 0.35 : 0.18}"/>`);
+    parts.push(`<path d="${path}" stroke-width="${strong ? 0.35 : 0.18}"/>`);
     const middle = lines[Math.floor(lines.length / 2)]!;
-    if (whole) parts.push(`<text x="${x(middle.from.column)}" y="${y(middle.from.row)}" fill="#222" stroke="none">${value}</text>`);
+    if (strong) parts.push(`<text x="${x(middle.from.column)}" y="${y(middle.from.row)}" fill="#222" stroke="none">${stops}</text>`);
   }
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" width="${widthMm + 10}mm" height="${heightMm + 16}mm" `

@@ -92,6 +92,14 @@ describe('a stack file', () => {
     );
   });
 
+  test('takes lengths as they were measured, in inches too', () => {
+    const inches = { ...good, focalLengthMm: '3 in', layers: [{ ...good.layers[0], zMm: ['1/8 in', '5/16 in'], opening: { shape: 'circle', diameterMm: '3/4 in' } }] };
+    const { question } = parseFrontStack(JSON.stringify(inches));
+    expect(question.camera.focalLengthMm).toBeCloseTo(76.2, 12);
+    expect(question.layers[0]).toMatchObject({ nearMm: 3.175, farMm: 7.9375, opening: { diameterMm: 19.05 } });
+    expect(() => parseFrontStack(JSON.stringify({ ...good, focalLengthMm: 'long' }))).toThrow(/focalLengthMm: a length in mm/);
+  });
+
   test('that is no JSON says so', () => {
     fc.assert(
       fc.property(fc.string(), (text) => {

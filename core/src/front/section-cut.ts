@@ -32,7 +32,7 @@ export interface StackCut {
 function outermost(section: LayerSection, direction: CutDirection, sign: 1 | -1, startMm: number): number | null {
   let t = startMm;
   for (let i = 0; i < 400; i++) {
-    const distance = signedDistanceMm(section.outline, sign * t * direction.x, sign * t * direction.y);
+    const distance = signedDistanceMm(section.outline, sign * t * direction.xShare, sign * t * direction.yShare);
     if (distance < 1e-7) return sign * t;
     t -= distance;
     if (t < -startMm) return null;

@@ -2,8 +2,10 @@ import { describe, expect, test } from 'vitest';
 import {
   cutOffAngleRad,
   degreesToRad,
+  holeBoard,
   imageOverlaps,
   openingNeeds,
+  readPlaces,
   septum,
   sightingPins,
   thickHoleShare,
@@ -57,6 +59,18 @@ describe('tolerances', () => {
     expect(answer.rootSumSquareSpareMm).toBeGreaterThan(answer.worstSpareMm);
     expect(answer.rootSumSquareSpareMm).toBeLessThan(answer.nominalSpareMm);
     expect(answer.clipShare).toBe(0);
+  });
+
+  test('root-sum-square by hand: each end alone, in quadrature', () => {
+    const answer = toleranceAnswer(question(22), seeded(1), 1);
+    const spare = (of: { zMm?: number; x?: number; y?: number }): number => {
+      const zMm = of.zMm ?? 9;
+      return 11 - Math.hypot((60 * zMm) / 75 + (of.x ?? 0), (47.5 * zMm) / 75 + (of.y ?? 0)) - 0.15 * (1 + zMm / 75);
+    };
+    const nominal = spare({});
+    const losses = [0.1, nominal - spare({ x: 0.5 }), nominal - spare({ y: 0.5 }), nominal - spare({ zMm: 9.3 }), nominal - spare({ zMm: 9.2 })];
+    expect(answer.rootSumSquareSpareMm).toBeCloseTo(nominal - Math.hypot(...losses), 9);
+    expect(answer.effects.map(({ effectMm }) => effectMm)).toEqual([...answer.effects.map(({ effectMm }) => effectMm)].sort((a, b) => b - a));
   });
 
   test('no build by chance is worse than the worst case; the part that matters most is named', () => {
@@ -132,6 +146,31 @@ describe('several holes', () => {
   });
 });
 
+describe('a board of holes', () => {
+  const small = { frame: { widthMm: 60, heightMm: 40 }, focalLengthMm: 60, holeShift: { xMm: 0, yMm: 0 } };
+
+  test('two by three: neighbours overlap as their places say, and walls stand between the rows and the columns', () => {
+    const places = readPlaces('-60,0; 0,0; 60,0; -60,45; 0,45; 60, 45 mm');
+    const board = holeBoard(small, { places, holeDiameterMm: 0.3 });
+    expect(board.imageCircleMm).toBeCloseTo(Math.hypot(60, 40), 12);
+    expect(board.images).toHaveLength(15);
+    expect(board.images[0]!.overlapWidthMm).toBeCloseTo(Math.hypot(60, 40) - 60, 12);
+    // frames 60 mm apart just meet; 45 mm up they stand 5 mm apart
+    expect(board.frames).toEqual([]);
+    expect(board.septa.map(({ stands, placeMm }) => [stands, placeMm])).toEqual([['upright', -30], ['upright', 30], ['level', 22.5]]);
+    const single = septum({ focalLengthMm: 60, firstHoleMm: -60, secondHoleMm: 0, holeDiameterMm: 0.3, firstFrameEdgeMm: -90, secondFrameEdgeMm: 30 });
+    expect(board.septa[0]).toMatchObject(single);
+  });
+
+  test('frames that share film are told with their piece, and a risen hole has its frame beside it', () => {
+    const board = holeBoard({ ...small, holeShift: { xMm: 0, yMm: 5 } }, { places: readPlaces('-20,0; 20,10'), holeDiameterMm: 0.3 });
+    expect(board.frames).toEqual([{ first: 0, second: 1, widthMm: 20, heightMm: 30 }]);
+    expect(() => holeBoard({ ...small, filmPlane: 'can' }, { places: readPlaces('0,0; 60,0'), holeDiameterMm: 0.3 })).toThrow(/flat film/);
+    expect(() => readPlaces('1,2; 3')).toThrow(/give x,y/);
+    expect(readPlaces('1 1/2 in,0; 0,-1/4 in')).toEqual([{ xMm: 38.1, yMm: 0 }, { xMm: 0, yMm: -6.35 }]);
+  });
+});
+
 describe('aiming', () => {
   const faces = { outsideWidthMm: 150, outsideHeightMm: 130, behindFilmMm: 10 };
 
@@ -161,6 +200,20 @@ describe('aiming', () => {
     const moved = wireFrame(withHoleMoved({ camera, hole: { diameterMm: 0.3 }, layers: [] }, { xMm: 0, yMm: 10 }).camera, { eyeDistanceMm: 150 });
     // a risen hole sees more above: the wire stands higher by e · rise / f
     expect(moved.centerYMm).toBeCloseTo((150 * 10) / 75, 12);
+  });
+
+  // by hand: the top edge of a cylinder at φ is seen at slope h/2 / (f cos φ), its end at tan φ
+  test('the wire of a bent film is bowed: higher towards its ends', () => {
+    const wire = wireFrame({ ...camera, filmPlane: 'cylinder' }, { eyeDistanceMm: 150 });
+    expect(wire.widthMm).toBeCloseTo(2 * 150 * Math.tan(60 / 75), 9);
+    expect(wire.heightMm).toBeCloseTo((150 * 95) / 75, 9);
+    for (const { xMm, yMm } of wire.outline) {
+      const phi = Math.atan(xMm / 150);
+      expect(Math.abs(yMm)).toBeCloseTo((150 * 47.5) / (75 * Math.cos(phi)), 9);
+    }
+    expect(Math.max(...wire.outline.map(({ xMm }) => xMm))).toBeCloseTo(150 * Math.tan(60 / 75), 9);
+    const flat = wireFrame(camera, { eyeDistanceMm: 150 }).outline;
+    expect(flat.map(({ xMm, yMm }) => [xMm, yMm].map((value) => Number(value.toFixed(9))))).toEqual([[-120, 95], [120, 95], [120, -95], [-120, -95]]);
   });
 
   test('a film bent about the hole sees its own length as an angle', () => {

@@ -2,7 +2,12 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
   clearCircleMm,
+  contourStops,
+  countersunkShare,
   degreesToRad,
+  faceView,
+  lostStops,
+  mapSvg,
   openingNeeds,
   smallestRoundOpeningMm,
   thickHoleShare,
@@ -78,6 +83,7 @@ describe('closed forms', () => {
     [0.4, 0.02, 0.1, 30, 40, 0.896224712971134, 3e-6],
     [0.4, 0.02, 0.1, 30, 50, 0.771723684692063, 3e-6],
     [0.4, 0.02, 0.1, 30, 60, 0.567729839896051, 3e-6],
+    [0.3, 0, 0.25, 45, 20, 1, 1e-7],
     [0.3, 0, 0.25, 45, 40, 1, 1e-7],
   ])('countersunk hole d=%s land=%s depth=%s half angle=%s at %s°', (d, land, depth, half, theta, wanted, tolerance) => {
     const question = {
@@ -88,6 +94,10 @@ describe('closed forms', () => {
     };
     const seen = transmissionAt(question, [{ xMm: 1e7 * Math.tan(degreesToRad(theta)), yMm: 0 }])[0]!;
     expect(Math.abs(seen.plateShare - wanted)).toBeLessThan(tolerance);
+    // and as the camera counts it, for light from afar
+    const countersink = { sheetThicknessMm: land + depth, slopeRad: degreesToRad(half) };
+    const share = countersunkShare({ diameterMm: d, thicknessMm: land, countersink, angleRad: degreesToRad(theta) });
+    expect(Math.abs(share - wanted)).toBeLessThan(tolerance);
   });
 
   test('1 mm of shift in an opening 3 mm ahead moves the clipping edge by f/z = 25 mm', () => {
@@ -146,6 +156,31 @@ describe('openings', () => {
       ),
       { numRuns: 60 },
     );
+  });
+
+  // searched out: every size in steps of 0.002 mm, every corner of the frame looked from
+  test('the smallest rectangle, slot and bevelled opening against a search, within 0.01 mm', () => {
+    const eyes = [[60, 47.5], [-60, 47.5], [60, -47.5], [-60, -47.5]].map(([xMm, yMm]) => ({ xMm: xMm!, yMm: yMm! }));
+    const clears = (layer: Layer): boolean => transmissionAt({ camera, hole: { diameterMm: 0.3 }, layers: [layer] }, eyes).every(({ transmissionShare }) => transmissionShare === 1);
+    const searched = (make: (size: number) => Layer, from: number): number => {
+      let size = from;
+      while (!clears(make(size))) size += 0.002;
+      return size;
+    };
+    for (const shift of [{ xMm: 0, yMm: 0 }, { xMm: 0.7, yMm: -0.4 }]) {
+      const rectangle = (widthMm: number, heightMm: number): Layer => ({ name: 'r', nearMm: 2, farMm: 5, shift, opening: { shape: 'rectangle', widthMm, heightMm, cornerRadiusMm: 0 } });
+      const own = openingNeeds({ camera, hole: { diameterMm: 0.3 }, layers: [rectangle(9, 8)] })[0]!.own;
+      if (own.kind !== 'rectangle') throw new Error('no rectangle');
+      expect(Math.abs(searched((size) => rectangle(size, 50), own.widthMm - 0.05) - own.widthMm)).toBeLessThan(0.01);
+      expect(Math.abs(searched((size) => rectangle(50, size), own.heightMm - 0.05) - own.heightMm)).toBeLessThan(0.01);
+      const slot = (factor: number): Layer => ({ name: 's', nearMm: 2, farMm: 5, shift, opening: { shape: 'slot', lengthMm: 12 * factor, widthMm: 10 * factor } });
+      const scale = openingNeeds({ camera, hole: { diameterMm: 0.3 }, layers: [slot(1)] })[0]!.own;
+      if (scale.kind !== 'scale') throw new Error('no scale');
+      expect(12 * Math.abs(searched((size) => slot(size / 12), 12 * scale.factor - 0.05) / 12 - scale.factor)).toBeLessThan(0.01);
+      const bevelled = (diameterMm: number): Layer => round('b', 2, 5, diameterMm, { shift, bevels: [{ face: 'far', angleRad: 0.6, depthMm: 2 }] });
+      const { roundMm } = openingNeeds({ camera, hole: { diameterMm: 0.3 }, layers: [bevelled(9)] })[0]!;
+      expect(Math.abs(searched(bevelled, roundMm - 0.05) - roundMm)).toBeLessThan(0.01);
+    }
   });
 
   test('what is to spare is how far the layer may be moved', () => {
@@ -283,6 +318,13 @@ describe('bent film', () => {
   });
 });
 
+test('a layer behind the hole does not forbid bent film: the image circle ends where the film would stand in it', () => {
+  // the film on a cylinder of 75 mm lies 10 mm behind the hole at acos(10/75) along it
+  const board = round('board', -2, -10, 400);
+  const circle = clearCircleMm({ camera: { ...camera, filmPlane: 'cylinder' }, hole: { diameterMm: 0.3 }, layers: [board] });
+  expect(circle).toBeCloseTo(2 * 75 * Math.acos(10 / 75), 4);
+});
+
 describe('maps and what-ifs', () => {
   const question: FrontQuestion = { camera, hole: { diameterMm: 0.3 }, layers: [round('board', 1, 6, 11), round('cover', 6, 8, 18)] };
 
@@ -292,6 +334,38 @@ describe('maps and what-ifs', () => {
       const [seen] = transmissionAt(question, [{ xMm: 120 * (column / 6 - 0.5), yMm: 95 * (0.5 - row / 4) }]);
       expect(map.transmissionShare[row * 7 + column]).toBe(seen!.transmissionShare);
       expect(map.falloffStops[row * 7 + column]).toBe(seen!.falloffStops);
+    }
+  });
+
+  test('the causes add up to the whole where layers and plate do not shade one another, and each is drawn on its own', () => {
+    const thick: FrontQuestion = { ...question, plate: { edgeThicknessMm: 0.05, sharpEdge: 'film' }, layers: [] };
+    const map = transmissionMap(thick, { columns: 9, rows: 7 });
+    const [all, falloff, plate, layers] = (['all', 'falloff', 'plate', 'layers'] as const).map((cause) => lostStops(map, cause)) as [Float64Array, Float64Array, Float64Array, Float64Array];
+    all.forEach((stops, i) => expect(stops).toBeCloseTo((falloff[i] as number) + (plate[i] as number) + (layers[i] as number), 12));
+    expect(Math.max(...layers)).toBe(0);
+    // cos⁴ in the corner
+    expect(falloff[0]).toBeCloseTo(2 * Math.log2(1 + (60 ** 2 + 47.5 ** 2) / 75 ** 2), 12);
+    expect(mapSvg(map, camera.frame, { cause: 'plate' })).toContain('Stops lost to the plate’s thickness');
+    expect(mapSvg(map, camera.frame, { cause: 'layers' })).not.toContain('<path');
+    expect(mapSvg(map, camera.frame)).toContain('<path');
+  });
+
+  test('contours are at most a dozen, finer where little is lost', () => {
+    expect(contourStops([0, 0.3]).map(({ stops }) => stops)).toEqual([0.05, 0.1, 0.15, 0.2, 0.25, 0.3]);
+    expect(contourStops([0, Infinity])).toHaveLength(12);
+    expect(contourStops([0, Infinity]).filter(({ strong }) => strong).map(({ stops }) => stops)).toEqual([1, 2, 3, 4, 5, 6]);
+    expect(contourStops([0])).toEqual([]);
+  });
+
+  test('face on, what the view needs lies within the opening just when the layer clears', () => {
+    for (const [diameterMm, shift] of [[14, 0], [13, 0], [14, 1.2], [18, 2]] as const) {
+      const one: FrontQuestion = { camera, hole: { diameterMm: 0.3 }, layers: [round('board', 1, 6, diameterMm, { shift: { xMm: shift, yMm: 0 } })] };
+      const [need] = openingNeeds(one);
+      const { openingMm, neededMm } = faceView(one, { layerIndex: 0, zMm: need!.zMm });
+      for (const { xMm, yMm } of openingMm) expect(Math.hypot(xMm - shift, yMm)).toBeCloseTo(diameterMm / 2, 9);
+      const reach = Math.max(...neededMm.map(({ xMm, yMm }) => Math.hypot(xMm - shift, yMm)));
+      // the rim is drawn by 25 points a circle
+      expect(diameterMm / 2 - reach).toBeCloseTo(need!.spareMm, 2);
     }
   });
 

@@ -268,10 +268,13 @@ export function clearCircleMm(question: FrontQuestion): number | null {
   const front = readyFront(question);
   const { camera } = question;
   const most = camera.focalLengthMm * (camera.filmPlane === undefined || camera.filmPlane === 'flat' ? FARTHEST : 1.5);
+  const deepestMm = Math.max(0, ...front.bodies.map(({ layer }) => -Math.min(layer.nearMm, layer.farMm)));
   const clear = (radiusMm: number, angleRad: number): boolean => {
     const xMm = camera.holeShift.xMm + radiusMm * Math.cos(angleRad);
     const yMm = camera.holeShift.yMm + radiusMm * Math.sin(angleRad);
-    return seenFrom(front, { xMm, yMm }).layers.clippingIndex < 0;
+    const eye = filmSight(camera, { xMm, yMm });
+    // a bent film comes forward to the hole: where it would stand in a layer its picture ends
+    return eye.depthMm > deepestMm && sightThrough(front.hole, front.bodies, eye).clippingIndex < 0;
   };
   const reach = (angleRad: number, upTo: number): number => {
     if (clear(upTo, angleRad)) return upTo;

@@ -61,14 +61,13 @@ export interface Countersink {
  * Share of a round hole that stays clear through its edge and the slope beyond it, for light from afar: what three discs
  * have in common, the rim, the end of the straight wall t tan θ aside, and the mouth of the slope, wider by
  * (T − t) tan β and T tan θ aside.
- * @param of edge 0 ≤ t, sheet T; a sheet no thicker than the edge adds nothing
- * @param tan of the angle from the axis, ≥ 0
+ * @param of edge 0 ≤ t, sheet T, 0 ≤ angle < π/2; a sheet no thicker than the edge adds nothing
  * @source optics-notes 2
  */
 export function countersunkShare(
-  of: { readonly diameterMm: number; readonly thicknessMm: number; readonly countersink?: Countersink | undefined },
-  tan: number,
+  of: { readonly diameterMm: number; readonly thicknessMm: number; readonly countersink?: Countersink | undefined; readonly angleRad: number },
 ): number {
+  const tan = Math.tan(of.angleRad);
   const { diameterMm, thicknessMm, countersink } = of;
   const wall = rimOverlapShare((thicknessMm * tan) / diameterMm);
   if (wall === 0 || countersink === undefined || countersink.sheetThicknessMm <= thicknessMm) return wall;
