@@ -72,7 +72,7 @@ describe('a front plate glued off the axis', () => {
       await page.getByText(said, { exact: true }).waitFor();
     }
     await page.getByRole('checkbox', { name: 'seen from the front' }).check();
-    await page.getByText('frame seen from the front; stops lost').waitFor();
+    await page.getByText('frame seen from the front').waitFor();
     const saved = page.waitForEvent('download');
     await page.getByRole('button', { name: 'Save the map as flat field' }).click();
     expect((await saved).suggestedFilename()).toBe('front-pear-6-12.tif');
