@@ -248,9 +248,37 @@ function statistics(values: number[]): { median: number; spread: number } | null
   return { median: middle, spread: 1.4826 * spread };
 }
 
-export function median(values: readonly number[]): number | null {
+export function median(values: ArrayLike<number>): number | null {
   if (values.length === 0) return null;
-  const sorted = Float64Array.from(values).sort();
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
+  const some = Float64Array.from(values);
+  const half = some.length >> 1;
+  const upper = smallest(some, half);
+  if (some.length % 2 === 1) return upper;
+  let lower = -Infinity;
+  for (let i = 0; i < half; i++) if (some[i]! > lower) lower = some[i]!;
+  return (lower + upper) / 2;
+}
+
+/** Value number `k` in rising order; afterwards all before it are no larger. Hoare's selection. */
+function smallest(values: Float64Array, k: number): number {
+  let left = 0;
+  let right = values.length - 1;
+  while (left < right) {
+    const pivot = values[(left + right) >> 1]!;
+    let i = left - 1;
+    let j = right + 1;
+    for (;;) {
+      do i++;
+      while (values[i]! < pivot);
+      do j--;
+      while (values[j]! > pivot);
+      if (i >= j) break;
+      const v = values[i]!;
+      values[i] = values[j]!;
+      values[j] = v;
+    }
+    if (k <= j) right = j;
+    else left = j + 1;
+  }
+  return values[k]!;
 }

@@ -2,7 +2,7 @@
  * An outline as radius over angle in Fourier form: mean, then cosine and sine part of each harmonic.
  * Sampled at even angles for drawing, and as tables the fit looks things up in.
  */
-import { radiusAt, type Frame } from './first-rim.ts';
+import type { Frame } from './first-rim.ts';
 
 /** Angles at which outlines are tabled; every harmonic up to 64 is resolved many times over. */
 export const BINS = 720;
@@ -13,14 +13,19 @@ export interface Trigonometry {
   readonly sine: Float64Array;
 }
 
+/** Cosine and sine of each bin's angle. */
+export const BIN_COSINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => Math.cos((2 * Math.PI * i) / BINS));
+export const BIN_SINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => BIN_COSINE[(i + (3 * BINS) / 4) % BINS]!);
+
 export function trigonometry(harmonics: number): Trigonometry {
   const cosine = new Float64Array((harmonics + 1) * BINS);
   const sine = new Float64Array((harmonics + 1) * BINS);
-  const base = Float64Array.from({ length: BINS }, (_, i) => Math.cos((2 * Math.PI * i) / BINS));
   for (let k = 0; k <= harmonics; k++) {
-    for (let i = 0; i < BINS; i++) {
-      cosine[k * BINS + i] = base[(k * i) % BINS]!;
-      sine[k * BINS + i] = base[(k * i + (3 * BINS) / 4) % BINS]!;
+    for (let i = 0, j = 0; i < BINS; i++) {
+      cosine[k * BINS + i] = BIN_COSINE[j]!;
+      sine[k * BINS + i] = BIN_SINE[j]!;
+      j += k;
+      if (j >= BINS) j -= BINS;
     }
   }
   return { cosine, sine };
@@ -55,7 +60,7 @@ export function rimTable(radius: Float64Array, basis: Trigonometry): RimTable {
   for (let i = 0; i < BINS; i++) {
     const c = basis.cosine[BINS + i]!;
     const s = basis.sine[BINS + i]!;
-    const length = Math.hypot(r[i]!, slope[i]!);
+    const length = Math.sqrt(r[i]! * r[i]! + slope[i]! * slope[i]!);
     cosine[i] = r[i]! / length;
     normalX2[i] = ((r[i]! * c + slope[i]! * s) / length) ** 2;
   }
@@ -64,18 +69,32 @@ export function rimTable(radius: Float64Array, basis: Trigonometry): RimTable {
 
 /** Radii of a Fourier outline at even angles. */
 export function radiiOf(radius: Float64Array, count: number): Float64Array {
-  return Float64Array.from({ length: count }, (_, i) => radiusAt(radius, (2 * Math.PI * i) / count));
+  const cosine = new Float64Array(count);
+  const sine = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    cosine[i] = Math.cos((2 * Math.PI * i) / count);
+    sine[i] = Math.sin((2 * Math.PI * i) / count);
+  }
+  const out = new Float64Array(count).fill(radius[0]!);
+  for (let k = 1; 2 * k < radius.length; k++) {
+    const a = radius[2 * k - 1]!;
+    const b = radius[2 * k]!;
+    for (let i = 0, j = 0; i < count; i++) {
+      out[i]! += a * cosine[j]! + b * sine[j]!;
+      j += k;
+      while (j >= count) j -= count;
+    }
+  }
+  return out;
 }
 
-/** Vertices in window pixels; pushed outwards a little so that the straight sides keep the area of the curve. */
+/** Vertices in window pixels of radii at each bin; pushed outwards a little so that the straight sides keep the area of the curve. */
 export function polygonOf(radii: Float64Array, frame: Frame): Float64Array {
-  const n = radii.length;
-  const grow = 1 + ((2 * Math.PI) / n) ** 2 / 12;
-  const out = new Float64Array(2 * n);
-  for (let i = 0; i < n; i++) {
-    const angle = (2 * Math.PI * i) / n;
-    out[2 * i] = frame.column + (grow * radii[i]! * Math.cos(angle)) / frame.unitsPerColumn;
-    out[2 * i + 1] = frame.row - (grow * radii[i]! * Math.sin(angle)) / frame.unitsPerRow;
+  const grow = 1 + ((2 * Math.PI) / BINS) ** 2 / 12;
+  const out = new Float64Array(2 * BINS);
+  for (let i = 0; i < BINS; i++) {
+    out[2 * i] = frame.column + (grow * radii[i]! * BIN_COSINE[i]!) / frame.unitsPerColumn;
+    out[2 * i + 1] = frame.row - (grow * radii[i]! * BIN_SINE[i]!) / frame.unitsPerRow;
   }
   return out;
 }

@@ -4,16 +4,18 @@
  * the fine outline is real is decided by the data (a variance for each band of harmonics).
  */
 import { ModelError } from '../errors.ts';
-import { choleskyInPlace, choleskyInverse, choleskySolve } from '../numeric/cholesky.ts';
-import { median, type FirstRim, type Frame } from './first-rim.ts';
+import { choleskyInPlace, choleskyInverse, choleskyInverseAt, choleskySolve } from '../numeric/cholesky.ts';
+import type { FirstRim, Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
 import { normalDensity, normalShare } from './normal.ts';
 import { PLACES, type NoiseSharpening, type PlateTexture, type RimFit } from './rim.ts';
 import { BINS, polarGeometry, rimTable, trigonometry, type PolarGeometry, type RimTable, type Trigonometry } from './outline-form.ts';
+import { BLOCK, Tally, addProducts, angularSums, columnsOf, type AngularSums } from './rim-sums.ts';
 import {
   GLOBAL,
   TAIL,
   blurVariances,
+  cleared,
   emptyImage,
   meanSigma,
   nearness,
@@ -61,7 +63,6 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   const refines = 'prior' in first && first.prior.length === n;
   const prior = refines ? first.prior.slice() : bandVariances(K, radius[0]!);
   const basis = trigonometry(K);
-  const residual = new Float32Array(total);
   let sharpenDeviation = Infinity;
   let covariance: Float64Array = refines ? first.covariance : new Float64Array(n * n);
   let geometry = 'geometry' in first ? first.geometry : polarGeometry(window.widthPx, window.heightPx, frame);
@@ -79,8 +80,9 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     const sums = accumulate(window, scene, state, image, settings.mask, coarse, texture !== undefined);
     const a = new Float64Array(size * size);
     const b = new Float64Array(size);
-    assemble(a, b, size, sums, lateralAttenuation(K, meanSigma(state, frame) / radius[0]!), basis);
-    if (extraLight && extraPrecision) assembleExtra(a, b, size, n, sums, extraLight, extraPrecision, lateralAttenuation(K, meanSigma(state, frame) / radius[0]!), basis);
+    const damp = lateralAttenuation(K, meanSigma(state, frame) / radius[0]!);
+    assemble(a, b, size, sums, damp);
+    if (extraLight && extraPrecision) assembleExtra(a, b, size, n, sums, extraLight, extraPrecision, damp, basis);
     for (let i = 0; i < n; i++) {
       const p = 1 / prior[i]!;
       a[i * size + i]! += p;
@@ -96,10 +98,8 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     updateNoise(state, sums, Math.abs(state.hole[0]! - state.plate[0]!));
     const settled = step >= 3 && largest < (coarse ? 2e-2 : Math.max(4e-4, 0.15 * Math.sqrt(covariance[0]!)));
     if (!coarse && (step >= 1 || refines) && (step % 2 === 1 || settled || step === mostSteps - 1)) {
-      const inverse = choleskyInverse(a, size);
-      covariance = new Float64Array(n * n);
-      for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) covariance[i * n + j] = inverse[i * size + j]!;
-      sharpenDeviation = Math.sqrt(inverse[(n + GLOBAL.sharpen) * (size + 1)]!);
+      covariance = choleskyInverse(a, size, n);
+      sharpenDeviation = Math.sqrt(choleskyInverseAt(a, size, n + GLOBAL.sharpen));
       updateVariances(prior, radius, covariance, K);
     }
     if (!moved && step >= 2 && Math.hypot(radius[1]!, radius[2]!) > 0.05) {
@@ -120,28 +120,9 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   // The last word: the whole neighbourhood under the final parameters.
   const rim = rimTable(radius, basis);
   const sigma = meanSigma(state, frame);
-  const image: ModelImage = { ...emptyImage(total), list: pixelsNear(geometry, rim, sigma, true) };
+  const image: ModelImage = { ...cleared(blank), list: pixelsNear(geometry, rim, sigma, true) };
   renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight }, state, image);
-  let clipped = 0;
-  let noiseClipped = 0;
-  let unexplained = 0;
-  let band = 0;
-  let square = 0;
-  let weighted = 0;
-  for (const i of image.list) {
-    const data = window.light[i]!;
-    residual[i] = data >= window.clipLight && image.expected[i]! >= 0.97 * window.clipLight ? 0 : data - image.expected[i]!;
-    if (Math.abs(image.depth[i]!) > 3 * sigma || settings.mask?.[i] === 1) continue;
-    band++;
-    // Beyond the limits by expectation: a noisy pixel that is clipped now and then loses little.
-    if (data >= window.clipLight || data <= window.blackLight) {
-      if (image.slope[i]! < 0.5) clipped++;
-      else noiseClipped++;
-    }
-    if (residual[i]! ** 2 > 25 * image.variance[i]!) unexplained += Math.abs(residual[i]!);
-    square += residual[i]! ** 2;
-    weighted += residual[i]! ** 2 / image.variance[i]!;
-  }
+  const left = leftOver(window, image, sigma, settings.mask);
   const contrast = state.hole[0]! - state.plate[0]!;
   return {
     frame,
@@ -155,14 +136,56 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     image,
     geometry,
     rim,
-    residual,
-    clippedShare: clipped / Math.max(1, band),
-    noiseClippedShare: noiseClipped / Math.max(1, band),
-    unexplainedArea: unexplained / Math.abs(contrast),
-    misfit: weighted / Math.max(1, band),
-    edgeResidualShare: Math.sqrt(square / Math.max(1, band)) / Math.abs(contrast),
+    residual: left.residual,
+    clippedShare: left.clipped / left.band,
+    noiseClippedShare: left.noiseClipped / left.band,
+    unexplainedArea: left.unexplained / Math.abs(contrast),
+    misfit: left.weighted / left.band,
+    edgeResidualShare: Math.sqrt(left.square / left.band) / Math.abs(contrast),
     steps,
   };
+}
+
+interface LeftOver {
+  readonly residual: Float32Array;
+  /** Pixels within three blur widths of the rim, at least 1; of these the clipped ones, and those clipped by noise alone. */
+  readonly band: number;
+  readonly clipped: number;
+  readonly noiseClipped: number;
+  /** Sums over them: light far beyond noise, squares of what is left, and these over their variance. */
+  readonly unexplained: number;
+  readonly square: number;
+  readonly weighted: number;
+}
+
+/** What a finished model leaves of the scan. */
+function leftOver(window: LightWindow, image: ModelImage, sigma: number, mask: Uint8Array | undefined): LeftOver {
+  const { light, clipLight, blackLight } = window;
+  const { list, expected, depth, slope, variance } = image;
+  const residual = new Float32Array(light.length);
+  let clipped = 0;
+  let noiseClipped = 0;
+  let unexplained = 0;
+  let band = 0;
+  let square = 0;
+  let weighted = 0;
+  for (let m = 0; m < list.length; m++) {
+    const i = list[m]!;
+    const data = light[i]!;
+    residual[i] = data >= clipLight && expected[i]! >= 0.97 * clipLight ? 0 : data - expected[i]!;
+    if (Math.abs(depth[i]!) > 3 * sigma || (mask && mask[i] === 1)) continue;
+    band++;
+    // Beyond the limits by expectation: a noisy pixel that is clipped now and then loses little.
+    if (data >= clipLight || data <= blackLight) {
+      if (slope[i]! < 0.5) clipped++;
+      else noiseClipped++;
+    }
+    const r2 = residual[i]! * residual[i]!;
+    if (r2 > 25 * variance[i]!) unexplained += Math.abs(residual[i]!);
+    square += r2;
+    weighted += r2 / variance[i]!;
+  }
+  return { residual, band: Math.max(1, band), clipped, noiseClipped, unexplained, square, weighted };
 }
 
 function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState {
@@ -229,6 +252,8 @@ interface Sums {
   readonly edgeSpread: number | null;
   /** Mean share of the hole where `edgeSpread` was taken. */
   readonly edgeShare: number;
+  /** Without sharpening its two globals have no sums. */
+  readonly sharpened: boolean;
 }
 
 interface Scene {
@@ -259,6 +284,9 @@ function accumulate(
   const normal = new Float64Array(G * G);
   const right = new Float64Array(G);
   const g = new Float64Array(G);
+  // Rows of the globals wait here until there are enough for their products to be made in one go.
+  const rows = new Float64Array((G + 1) * BLOCK);
+  let waiting = 0;
   const active = state.sharpening === 'none' ? GLOBAL.sharpen : G;
   const insideResiduals = new Tally(image.list.length);
   const outsideResiduals = new Tally(image.list.length);
@@ -331,13 +359,19 @@ function accumulate(
       plateGradient[nearest]! += w * jt * e;
       for (let q = 0; q < G; q++) plateGlobals[o + q]! += w * jt * g[q]!;
     }
+    const root = Math.sqrt(w);
+    const wj = w * jr;
     for (let q = 0; q < active; q++) {
-      const wg = w * g[q]!;
-      cross[o + q]! += jr * wg;
-      right[q]! += wg * e;
-      for (let p = 0; p <= q; p++) normal[q * G + p]! += wg * g[p]!;
+      cross[o + q]! += wj * g[q]!;
+      rows[q * BLOCK + waiting] = root * g[q]!;
+    }
+    rows[G * BLOCK + waiting] = root * e;
+    if (++waiting === BLOCK) {
+      addProducts(rows, waiting, active, G, normal, right);
+      waiting = 0;
     }
   }
+  addProducts(rows, waiting, active, G, normal, right);
   return {
     plateInfo,
     plateCross,
@@ -352,6 +386,7 @@ function accumulate(
     outsideSpread: outsideResiduals.spread(),
     edgeSpread: edgeResiduals.spread(),
     edgeShare: edgeShare / Math.max(1, edgeResiduals.count),
+    sharpened: sharpening,
   };
 }
 
@@ -489,24 +524,13 @@ function lateralAttenuation(K: number, sigmaOverR: number): Float64Array {
 }
 
 /** Normal equations of outline and globals from the sums per angle; products of trigonometric terms by sum and difference. */
-function assemble(a: Float64Array, b: Float64Array, size: number, sums: Sums, damp: Float64Array, basis: Trigonometry): void {
+function assemble(a: Float64Array, b: Float64Array, size: number, sums: Sums, damp: Float64Array): void {
   const n = damp.length;
   const K = (n - 1) / 2;
-  const cosInfo = new Float64Array(2 * K + 1);
-  const sinInfo = new Float64Array(2 * K + 1);
-  for (let m = 0; m <= 2 * K; m++) {
-    let c = 0;
-    let s = 0;
-    for (let i = 0; i < BINS; i++) {
-      const w = sums.info[i]!;
-      if (w === 0) continue;
-      const j = (m * i) % BINS;
-      c += w * basis.cosine[BINS + j]!;
-      s += w * basis.sine[BINS + j]!;
-    }
-    cosInfo[m] = c;
-    sinInfo[m] = s;
-  }
+  const active = sums.sharpened ? G : GLOBAL.sharpen;
+  const [info] = angularSums([sums.info], 2 * K) as [AngularSums];
+  const cosInfo = info.cosine;
+  const sinInfo = info.sine;
   const cosAt = (k: number): number => (k === 0 ? 0 : 2 * k - 1);
   for (let k = 0; k <= K; k++) {
     for (let m = 0; m <= k; m++) {
@@ -523,20 +547,12 @@ function assemble(a: Float64Array, b: Float64Array, size: number, sums: Sums, da
       if (k !== m) a[ci * size + 2 * m] = ((sinInfo[plus]! - sinInfo[minus]!) / 2) * scale;
     }
   }
-  const partial = new Float64Array(G);
+  const [gradient, ...cross] = angularSums([sums.gradient, ...columnsOf(sums.cross, active, G)], K) as [AngularSums, ...AngularSums[]];
   for (let row = 0; row < n; row++) {
     const k = (row + 1) >> 1;
-    const table = row > 0 && row % 2 === 0 ? basis.sine : basis.cosine;
-    let sum = 0;
-    partial.fill(0);
-    for (let i = 0; i < BINS; i++) {
-      const t = table[k * BINS + i]!;
-      sum += sums.gradient[i]! * t;
-      const o = i * G;
-      for (let q = 0; q < G; q++) partial[q]! += sums.cross[o + q]! * t;
-    }
-    b[row] = sum * damp[row]!;
-    for (let q = 0; q < G; q++) a[(n + q) * size + row] = partial[q]! * damp[row]!;
+    const part = row > 0 && row % 2 === 0 ? 'sine' : 'cosine';
+    b[row] = gradient[part][k]! * damp[row]!;
+    for (let q = 0; q < active; q++) a[(n + q) * size + row] = cross[q]![part][k]! * damp[row]!;
   }
   for (let q = 0; q < G; q++) {
     b[n + q] = sums.right[q]!;
@@ -557,26 +573,35 @@ function assembleExtra(
   basis: Trigonometry,
 ): void {
   const first = n + G;
-  for (let bin = 0; bin < BINS; bin++) {
-    // The same straight lines between places as when the model is rendered.
-    const at = (bin / BINS) * PLACES;
-    const low = Math.floor(at);
-    const f = at - low;
-    const high = (low + 1) % PLACES;
-    const parts: [number, number][] = f === 0 ? [[low, 1]] : [[low, 1 - f], [high, f]];
-    const info = sums.plateInfo[bin]!;
-    if (info === 0) continue;
-    for (const [p, u] of parts) {
-      const row = (first + p) * size;
+  const perPlace = BINS / PLACES;
+  const active = sums.sharpened ? G : GLOBAL.sharpen;
+  // The same straight lines between places as when the model is rendered: a place reaches to its neighbours.
+  const reach = 2 * perPlace - 1;
+  for (let p = 0; p < PLACES; p++) {
+    const row = (first + p) * size;
+    for (let m = 0; m < reach; m++) {
+      const bin = (p * perPlace + m - perPlace + 1 + BINS) % BINS;
+      const info = sums.plateInfo[bin]!;
+      if (info === 0) continue;
+      const u = 1 - Math.abs(m - perPlace + 1) / perPlace;
       b[first + p]! += u * sums.plateGradient[bin]!;
-      for (const [q, v] of parts) if (q <= p) a[row + first + q]! += u * v * info;
-      const cross = u * sums.plateCross[bin]!;
-      for (let i = 0; i < n; i++) {
-        const k = (i + 1) >> 1;
-        const table = i > 0 && i % 2 === 0 ? basis.sine : basis.cosine;
-        a[row + i]! += cross * damp[i]! * table[k * BINS + bin]!;
+      for (let g = 0; g < active; g++) a[row + n + g]! += u * sums.plateGlobals[bin * G + g]!;
+      a[row + first + p]! += u * u * info;
+      // Between this place and the next the two share the light; only the lower triangle is kept.
+      if (m < perPlace) continue;
+      const [later, earlier] = p + 1 < PLACES ? [p + 1, p] : [p, 0];
+      a[(first + later) * size + first + earlier]! += u * (1 - u) * info;
+    }
+    for (let i = 0; i < n; i++) {
+      const k = (i + 1) >> 1;
+      const table = i > 0 && i % 2 === 0 ? basis.sine : basis.cosine;
+      const o = k * BINS;
+      let sum = 0;
+      for (let m = 0; m < reach; m++) {
+        const bin = (p * perPlace + m - perPlace + 1 + BINS) % BINS;
+        sum += (1 - Math.abs(m - perPlace + 1) / perPlace) * sums.plateCross[bin]! * table[o + bin]!;
       }
-      for (let g = 0; g < G; g++) a[row + n + g]! += u * sums.plateGlobals[bin * G + g]!;
+      a[row + i] = sum * damp[i]!;
     }
   }
   for (let p = 0; p < PLACES; p++) {
@@ -596,27 +621,4 @@ function inverseOf(matrix: Float64Array, n: number): Float64Array {
   for (let i = 0; i < n; i++) a[i * (n + 1)]! += floor;
   if (!choleskyInPlace(a, n)) throw new ModelError('not-converged', 'The texture of this plate could not be taken into account.');
   return choleskyInverse(a, n);
-}
-
-/** Gathers sizes of residuals and gives their robust standard deviation. */
-class Tally {
-  readonly #values: Float64Array;
-  count = 0;
-
-  constructor(most: number) {
-    this.#values = new Float64Array(most);
-  }
-
-  add(size: number): void {
-    this.#values[this.count++] = size;
-  }
-
-  /** `null` from fewer than eight values. */
-  spread(): number | null {
-    if (this.count < 8) return null;
-    const stride = Math.max(1, Math.floor(this.count / 800));
-    const some: number[] = [];
-    for (let i = 0; i < this.count; i += stride) some.push(this.#values[i]!);
-    return 1.4826 * median(some)!;
-  }
 }

@@ -82,6 +82,12 @@ export function emptyImage(total: number): Omit<ModelImage, 'list'> {
   };
 }
 
+/** The same arrays as if new. */
+export function cleared(image: Omit<ModelImage, 'list'>): Omit<ModelImage, 'list'> {
+  for (const values of Object.values(image)) values.fill(values === image.share ? NaN : 0);
+  return image;
+}
+
 /** Blur with the pixel's own square, as variances in units². */
 export function blurVariances(state: ModelState, frame: Frame): { column: number; row: number; boxColumn: number; boxRow: number } {
   return {
