@@ -23,16 +23,24 @@ export interface Departure {
   readonly touchesRim: boolean;
 }
 
+/** Marks of pixels that depart. */
+const DARK = 1;
+const BRIGHT = 2;
+const FAINT = 3;
+
 /** A departure this far from light or dark counts, as a share of the contrast. */
 const DARK_SHARE = 0.22;
+/** In the middle of the hole nothing but debris is darker: there the blurred light of small specks counts. */
+const FAINT_SHARE = 0.05;
 const BRIGHT_SHARE = 0.12;
+/** Reach of a chip as a share of the radius up to which its light need not be told from a scratch's. */
+const LONGEST_CHIP_SHARE = 0.33;
 
 /**
  * Regions where the scan differs from the model of a fit.
  * @param fit a coarse fit, or a fine one for what is left over
- * @param known pixels already accounted for
  */
-export function departures(window: LightWindow, fit: RimFit, known?: Uint8Array): Departure[] {
+export function departures(window: LightWindow, fit: RimFit): Departure[] {
   const { widthPx, heightPx } = window;
   const total = widthPx * heightPx;
   const mark = new Uint8Array(total);
@@ -40,22 +48,31 @@ export function departures(window: LightWindow, fit: RimFit, known?: Uint8Array)
   const noiseIn = Math.sqrt(fit.state.holeVariance) / Math.abs(contrast);
   const noiseOut = Math.sqrt(fit.state.plateVariance) / Math.abs(contrast);
   const dark = Math.max(DARK_SHARE, 4.5 * noiseIn);
+  const faint = Math.max(FAINT_SHARE, 5 * noiseIn);
+  const middle = 2.5 * fit.sigma + 1;
   const bright = Math.max(BRIGHT_SHARE, 5 * noiseOut);
   for (let i = 0; i < total; i++) {
     const share = fit.image.share[i]!;
-    if (Number.isNaN(share) || (known && known[i] === 1)) continue;
+    if (Number.isNaN(share)) continue;
     const q = fit.residual[i]! / contrast;
-    if (share > 0.3 && q < -dark) mark[i] = 1;
-    else if (share < 0.7 && q > bright + 0.5 * Math.max(0, share)) mark[i] = 2;
+    if (share > 0.3 && q < -dark) mark[i] = DARK;
+    else if (q < -faint && fit.image.depth[i]! > middle) mark[i] = FAINT;
+    else if (share < 0.7 && q > bright + 0.5 * Math.max(0, share)) mark[i] = BRIGHT;
   }
   const out: Departure[] = [];
+  const take = (pixels: number[], inside: boolean): void => {
+    const departure = classify(window, fit, pixels, inside);
+    if (departure) out.push(departure);
+  };
   for (let i = 0; i < total; i++) {
     const value = mark[i]!;
-    if (value === 0) continue;
+    if (value !== DARK && value !== BRIGHT) continue;
     const pixels = flood(mark, i, value, widthPx, heightPx);
-    const departure = classify(window, fit, pixels, value === 1);
-    if (departure) out.push(departure);
+    // The faint skirt of a dark piece is no piece of its own.
+    if (value === DARK) for (const p of pixels) flood(mark, p, FAINT, widthPx, heightPx);
+    take(pixels, value === DARK);
   }
+  for (let i = 0; i < total; i++) if (mark[i] === FAINT) take(flood(mark, i, FAINT, widthPx, heightPx), true);
   return out;
 }
 
@@ -114,8 +131,10 @@ function classify(window: LightWindow, fit: RimFit, pixels: number[], inside: bo
     if (!far && !slender && !waist) return departure('burr');
     return departure(elongation > 3.5 || far ? 'fibre' : 'island');
   }
-  // A chip is as bright as the hole; a scratch lets through or throws back only part of that.
-  if (!far && strongest > (slender ? 0.7 : 0.55)) return departure('chip');
+  // A chip is as bright as the hole, where the blur lets it show that, and short; a scratch lets through or throws back
+  // only part of the light, and runs on.
+  const short = reach < LONGEST_CHIP_SHARE * R;
+  if (!far && strongest > (short ? 0.3 : slender ? 0.7 : 0.55)) return departure('chip');
   return departure('scratch');
 }
 

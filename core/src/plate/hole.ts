@@ -124,14 +124,21 @@ const BLUR_SHARE = 0.001;
 const PIXEL_FLOOR = 0.0022;
 /** Beyond this a rim is not noise but something unknown, which the other terms must carry. */
 const MOST_MISFIT = 9;
-/** From this evidence on sharpening is part of the model; even noise comes to 6.5 in about three scans of a hundred. */
-const SURE_EVIDENCE = 6.5;
-const HINT_EVIDENCE = 3.5;
-/** Neighbours that differ more than by chance: sharpening does that to noise. */
-const UNLIKE = -0.038;
+/**
+ * Log odds of a sharpened scan before anything was seen of it. @source engineering-judgement
+ */
+const SHARPENED_LOG_ODDS = -2.2;
+/** Undershoot that no sharpened fit explains better: noise and blur make a little of that too. @source engineering-judgement */
+const UNDERSHOOT_LOG_BAYES = 2;
+/** Below these odds nobody need look further. */
+const HARDLY_LOG_ODDS = -4;
+/** Blur in pixels up to which an edge shows by itself, as undershoot, whether it was sharpened. */
+const TELLING_BLUR = 1.15;
 const SHARPENED_SHARE = 0.02;
-/** Drivers sharpen about like this (judgement). */
-const USUAL_SHARPENING = { amount: 0.5, radiusPx: 0.9 } as const;
+/** Drivers sharpen about like this. @source engineering-judgement */
+const USUAL_SHARPENING = { amount: 0.6, radiusPx: 1.15 } as const;
+/** What is left in doubt of the shift when sharpening was made part of the model. Tuned on rendered scans. */
+const LEFT_SHARE = 0.25;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
 const HIDDEN_SHARE = 0.022;
@@ -141,8 +148,8 @@ const BUMP_DOUBT = { textured: 0.06, plain: 0.01 } as const;
 const NOISE_CLIPPED_SHARE = 0.012;
 /** Share of clipped pixels about the rim from which on it matters. */
 const CLIPPED_SHARE = 0.02;
-/** Roundness as a share of the diameter from which on the outline may not be the whole hole. */
-const UNROUND_SHARE = 0.2;
+/** Short axis over long axis below which the outline may not be the whole hole; burrs do not count. */
+const OVAL_RATIO = 0.82;
 /** Below this a pixel is more than a seventh of a stop. */
 const FEW_ACROSS_PX = 20;
 
@@ -225,12 +232,13 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const harmonics = Math.max(6, Math.min(48, Math.floor((2 * rim.radius[0]!) / rim.sigma)));
   const coarse = fitRim(window, rim, { harmonics: 4, coarse: true });
   const strange = departures(window, coarse).filter((d) => d.kind !== 'burr' && d.kind !== 'chip');
-  const reach = 2.5 * coarse.sigma + 1;
+  const reach = 3 * coarse.sigma + 1.5;
   const mask = strange.length > 0 ? markAround(window, coarse.frame, strange, reach) : undefined;
   const settings = { harmonics, ...(mask ? { mask } : {}) };
   const unsharpened = fitRim(window, coarse, settings);
-  const noise = noiseSharpening(window, unsharpened, settings.mask);
-  const plain = sharpenedFit(window, unsharpened, settings, noise);
+  const shrink = window.binPx / seen.window.binPx;
+  const noise = noiseSharpening(seen.window, unsharpened, { ...window, shrink, mask });
+  const { fit: plain, doubt: sharpeningDoubt } = sharpenedFit(window, unsharpened, settings, noise, shrink);
   const fit = texturedFit(plain, window, settings);
   const textured = fit !== plain;
   const sharpened = fit.state.sharpening !== 'none';
@@ -238,6 +246,8 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
   const pieces = debrisAreas(window, fit, lying, reach);
   const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
   const figures = outlineFigures(fit.radius, place);
+  const { ellipse } = figures;
+  const unround = ellipse.shortMm < OVAL_RATIO * ellipse.longMm;
   const diameterUnits = equivalentDiameterUnits(fit.radius);
   const bumps = rimBumps(fit.radius, fit.sigma, rimNoise(fit));
   const inMm = (bump: RimBump): Burr => ({
@@ -259,7 +269,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
       bumpTerm(bumps, diameterUnits, textured),
     ),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
-    sharpening: sharpeningTerm(fit, window.tone, noise),
+    sharpening: sharpeningDoubt,
     saturation: saturationTerm(fit, window.clipLight),
     // An island in the middle hides nothing of the rim.
     debris: Math.hypot(
@@ -267,7 +277,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
       fit.misfit > MOST_MISFIT ? Math.min(0.2 * fit.sigma, fit.unexplainedArea / (Math.PI * diameterUnits)) : 0,
       possibleChips(fit, strange) / (Math.PI * diameterUnits),
       // Something may lie right across: then this is only a part of the hole.
-      figures.roundnessMm > UNROUND_SHARE * figures.equivalentDiameterMm ? (0.3 * figures.roundnessMm) / place.mmPerUnit : 0,
+      unround ? (0.3 * (ellipse.longMm - ellipse.shortMm)) / place.mmPerUnit : 0,
     ),
     sigma: fit.sigma,
     holeLight: fit.state.hole[0]!,
@@ -290,7 +300,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     areaMm2: figures.areaMm2,
     perimeterMm: figures.perimeterMm,
     centroid: figures.centroid,
-    ellipse: figures.ellipse,
+    ellipse,
     lobes: figures.lobes,
     raggednessMm: figures.raggednessMm,
     burrs: bumps.burrs.map(inMm),
@@ -313,7 +323,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     outline: figures.outline,
     cautions: cautionsOf({
       acrossPx: Math.min(figures.equivalentDiameterMm / xMmPerPx, figures.equivalentDiameterMm / yMmPerPx),
-      unround: figures.roundnessMm > UNROUND_SHARE * figures.equivalentDiameterMm,
+      unround,
       clipped: fit.clippedShare > CLIPPED_SHARE,
       sharpened,
       scratched: strange.length > lying.length,
@@ -334,19 +344,58 @@ function clearUncertaintyMm(outlineMm: number, diameterMm: number, clearMm: numb
   return Math.hypot((diameterMm / clearMm) * outlineMm, (2 * hiddenMm2) / (Math.PI * clearMm));
 }
 
+interface SharpenedFit {
+  readonly fit: RimFit;
+  /** What sharpening that was reckoned with, or that may be there unseen, leaves in doubt of the diameter, units. */
+  readonly doubt: number;
+}
+
 /**
  * Sharpening makes an edge lopsided in light. Undershoot beside the rim tells of it, or the noise inside the
- * hole; then it becomes part of the model, on stored values as drivers do it, or on light.
+ * hole, or the form of the edge; then it becomes part of the model, on stored values as drivers do it, or on light.
+ * What is neither sure nor out of the question stays as doubt: P (1 − P) of the shift's square.
  */
-function sharpenedFit(window: LightWindow, plain: RimFit, settings: FitSettings, noise: NoiseSharpening | null): RimFit {
-  const seen = noise !== null && noise.evidence > SURE_EVIDENCE ? noise : null;
-  if (!seen && !undershoots(plain)) return plain;
-  const tries = seen
-    ? [fitRim(window, plain, { ...settings, sharpening: 'stored', sharpeningSeen: seen })]
-    : (['stored', 'linear'] as const).map((sharpening) => fitRim(window, plain, { ...settings, sharpening }));
-  // The noise was sure of it: then only which of the sharpened fits is better is asked.
-  const first = seen ? tries[0]! : plain;
-  return tries.reduce((best, t) => (t.edgeResidualShare < 0.985 * best.edgeResidualShare ? t : best), first);
+function sharpenedFit(
+  window: LightWindow,
+  plain: RimFit,
+  settings: FitSettings,
+  noise: NoiseSharpening | null,
+  shrink: number,
+): SharpenedFit {
+  const usual = sharpeningShift(plain, window.tone, USUAL_SHARPENING.amount, USUAL_SHARPENING.radiusPx / shrink);
+  const left = (fit: RimFit): number => Math.max(SHARPENED_SHARE * fit.sigma, LEFT_SHARE * usual);
+  const stored = { ...settings, sharpening: 'stored', sharpenRadiusPx: USUAL_SHARPENING.radiusPx / shrink } as const;
+  const told = { ...stored, ...(noise ? { sharpeningSeen: noise } : {}) };
+  const under = undershoots(plain);
+  if (under) {
+    const tries = [fitRim(window, plain, stored), ...(noise && noise.logBayes > 1 ? [fitRim(window, plain, told)] : [])];
+    const best = tries.reduce((a, b) => (b.edgeResidualShare < a.edgeResidualShare ? b : a));
+    if (best.edgeResidualShare < 0.985 * plain.edgeResidualShare) return { fit: best, doubt: left(best) };
+    const linear = fitRim(window, plain, { ...stored, sharpening: 'linear' });
+    if (linear.edgeResidualShare < 0.9 * plain.edgeResidualShare) return { fit: linear, doubt: left(linear) };
+  }
+  if (window.tone.kind === 'linear' || (plain.sigma < TELLING_BLUR && !under)) return { fit: plain, doubt: 0 };
+  let logOdds = SHARPENED_LOG_ODDS + (noise?.logBayes ?? 0) + (under ? UNDERSHOOT_LOG_BAYES : 0);
+  if (logOdds > HARDLY_LOG_ODDS) logOdds += edgeLogBayes(fitRim(window, plain, { ...stored, mostSteps: 8 }), plain);
+  const likely = 1 / (1 + Math.exp(-logOdds));
+  const mixed = (shift: number): number => shift * Math.sqrt(likely * (1 - likely));
+  if (likely < 0.5) return { fit: plain, doubt: mixed(usual) };
+  const fit = fitRim(window, plain, told);
+  return { fit, doubt: Math.hypot(left(fit), mixed(2 * Math.abs(fit.radius[0]! - plain.radius[0]!))) };
+}
+
+/**
+ * How many times likelier the form of the edge is with an unsharp mask than without, as a logarithm, from the amount
+ * that a fit finds when it is free: near 0 if there is none, about 0.6 ± 0.25 if a driver put it there.
+ */
+function edgeLogBayes(free: RimFit, plain: RimFit): number {
+  // A fit that went astray says nothing.
+  if (free.edgeResidualShare > 1.05 * plain.edgeResidualShare) return 0;
+  const log = (mean: number, width: number): number => {
+    const deviation = Math.hypot(width, free.sharpenDeviation);
+    return -0.5 * ((free.state.sharpenAmount - mean) / deviation) ** 2 - Math.log(deviation);
+  };
+  return log(0.6, 0.25) - log(0, 0.05);
 }
 
 /** Light beside the rim swings beyond hole and plate; on a bright plate its grain may look like a little of that. */
@@ -373,18 +422,6 @@ function bentBy({ state, contrast }: RimFit, tone: ToneCurve): number {
   const middle = Math.max(1.5 * step, (state.hole[0]! + state.plate[0]!) / 2);
   const [a, b, c] = [middle - step, middle, middle + step].map((light) => valueOfLight(tone, light)) as [number, number, number];
   return (2 * 0.3989 * Math.abs(contrast) * Math.abs(c - 2 * b + a) * 2) / (step * Math.abs(c - a));
-}
-
-/** Doubt about the diameter from sharpening that was reckoned with, or that the noise hints at without being sure. */
-function sharpeningTerm(fit: RimFit, tone: ToneCurve, noise: NoiseSharpening | null): number {
-  const { state, sigma } = fit;
-  const usual = sharpeningShift(fit, tone, USUAL_SHARPENING.amount, USUAL_SHARPENING.radiusPx);
-  if (state.sharpening !== 'none') return Math.max(SHARPENED_SHARE * sigma, 0.5 * usual);
-  if (undershoots(fit)) return 0.8 * usual;
-  if (noise === null) return 0;
-  if (noise.neighbourLikeness < UNLIKE) return 0.8 * usual;
-  if (noise.evidence < HINT_EVIDENCE) return 0;
-  return 0.5 * sharpeningShift(fit, tone, Math.min(1, noise.amount), Math.min(1.4, noise.radiusPx));
 }
 
 /**

@@ -22,58 +22,86 @@ const LAGS: readonly (readonly [number, number])[] = [
   [0, 3],
 ];
 
+/** Unsharp masks as drivers apply them, all held equally likely. @source engineering-judgement */
+const AMOUNTS = [0.25, 0.375, 0.5, 0.625, 0.75, 0.875, 1] as const;
+const RADII_PX = [0.75, 0.95, 1.15, 1.35, 1.55] as const;
+
 /**
- * Unsharp mask that the noise speaks of.
+ * Unsharp mask that the noise speaks of, and how much more likely the noise is with one than without.
  *   acf ∝ (1 + a)² δ − 2 a (1 + a) g(r) + a² g(√2 r)
  * Valid: noise white before sharpening; even light inside the hole; not clipped.
- * @returns null when there are too few pixels to say
+ * @param window pixels as scanned
+ * @param fitted the window that was fitted: `shrink` × `shrink` of the pixels in each of its own
+ * @returns null when there are too few pixels to say; radius in pixels of the fitted window
  */
-export function noiseSharpening(window: LightWindow, fit: RimFit, mask: Uint8Array | undefined): NoiseSharpening | null {
+export function noiseSharpening(
+  window: LightWindow,
+  fit: RimFit,
+  fitted: { readonly widthPx: number; readonly heightPx: number; readonly shrink: number; readonly mask: Uint8Array | undefined },
+): NoiseSharpening | null {
   const { widthPx, heightPx, light } = window;
-  const least = 3.3 * fit.sigma + 1.5;
-  const usable = (i: number): boolean =>
-    fit.image.depth[i]! > least &&
-    mask?.[i] !== 1 &&
-    light[i]! < window.clipLight &&
-    light[i]! > window.blackLight &&
-    Math.abs(fit.residual[i]!) < 5 * Math.sqrt(fit.state.holeVariance);
-  const inside = Array.from(fit.image.list).filter(usable);
+  const { shrink, mask } = fitted;
+  const least = 2.2 * fit.sigma + 1;
+  // Averaging over blocks has taken their share of the noise away.
+  const most = 5 * shrink * Math.sqrt(fit.state.holeVariance);
+  const residual = new Float32Array(widthPx * heightPx).fill(NaN);
+  const inside: number[] = [];
+  let sum = 0;
+  for (let row = 0; row < fitted.heightPx * shrink; row++) {
+    for (let column = 0; column < fitted.widthPx * shrink; column++) {
+      const k = Math.floor(row / shrink) * fitted.widthPx + Math.floor(column / shrink);
+      if (!(fit.image.depth[k]! > least) || Number.isNaN(fit.image.share[k]!) || mask?.[k] === 1) continue;
+      const i = row * widthPx + column;
+      const value = light[i]!;
+      const difference = value - fit.image.expected[k]!;
+      if (value >= window.clipLight || value <= window.blackLight || Math.abs(difference) >= most) continue;
+      residual[i] = difference;
+      inside.push(i);
+      sum += difference;
+    }
+  }
   if (inside.length < 200) return null;
-  const mean = inside.reduce((sum, i) => sum + fit.residual[i]!, 0) / inside.length;
-  const variance = inside.reduce((sum, i) => sum + (fit.residual[i]! - mean) ** 2, 0) / inside.length;
+  const mean = sum / inside.length;
+  let square = 0;
+  for (const i of inside) square += (residual[i]! -= mean) ** 2;
+  const variance = square / inside.length;
   if (!(variance > 0)) return null;
   const seen = LAGS.map(([dx, dy]) => {
-    let sum = 0;
+    let products = 0;
     let pairs = 0;
     for (const i of inside) {
       const column = (i % widthPx) + dx;
       const row = Math.floor(i / widthPx) + dy;
       if (column < 0 || column >= widthPx || row < 0 || row >= heightPx) continue;
-      const j = row * widthPx + column;
-      if (!usable(j)) continue;
-      sum += (fit.residual[i]! - mean) * (fit.residual[j]! - mean);
+      const other = residual[row * widthPx + column]!;
+      if (Number.isNaN(other)) continue;
+      products += residual[i]! * other;
       pairs++;
     }
-    return { likeness: pairs > 0 ? sum / pairs / variance : 0, pairs };
+    return { likeness: pairs > 0 ? products / pairs / variance : 0, pairs };
   });
   const misfit = (amount: number, radiusPx: number): number =>
     LAGS.reduce((sum, [dx, dy], k) => {
       const { likeness, pairs } = seen[k]!;
       return sum + pairs * (likeness - expectedLikeness(amount, radiusPx, dx, dy)) ** 2;
     }, 0);
-  let best = { amount: 0, radiusPx: 1.2, misfit: misfit(0, 1.2) };
-  const white = best.misfit;
-  for (let amount = 0.1; amount <= 2; amount += 0.05) {
-    for (let radiusPx = 0.6; radiusPx <= 2.6; radiusPx += 0.1) {
-      const m = misfit(amount, radiusPx);
-      if (m < best.misfit) best = { amount, radiusPx, misfit: m };
+  const white = misfit(0, 1);
+  let weight = 0;
+  let amountSum = 0;
+  let radiusSum = 0;
+  for (const amount of AMOUNTS) {
+    for (const radiusPx of RADII_PX) {
+      const likelihood = Math.exp(Math.min(100, 0.5 * (white - misfit(amount, radiusPx))));
+      weight += likelihood;
+      amountSum += likelihood * amount;
+      radiusSum += likelihood * radiusPx;
     }
   }
   const [across, down] = seen;
   return {
-    amount: best.amount,
-    radiusPx: best.radiusPx,
-    evidence: white - best.misfit,
+    amount: amountSum / weight,
+    radiusPx: radiusSum / weight / shrink,
+    logBayes: Math.log(weight / (AMOUNTS.length * RADII_PX.length)),
     neighbourLikeness: (across!.likeness + down!.likeness) / 2,
   };
 }

@@ -37,14 +37,16 @@ export interface FitSettings {
   /** What is foretold of the plate's texture, and what is not: that is fitted along, within its covariance. */
   readonly texture?: PlateTexture;
   readonly sharpening?: Sharpening;
-  /** Amount to start from. */
-  readonly sharpenStart?: number;
+  /** Radius of an unsharp mask that is expected, pixels of the window. */
+  readonly sharpenRadiusPx?: number;
   /** What the noise told of the sharpening, as expectation. */
   readonly sharpeningSeen?: NoiseSharpening;
   readonly mostSteps?: number;
 }
 
 const COARSE_SHARE = 0.06;
+/** Share of the light in each wider part of a scanner's blur. @source engineering-judgement */
+const USUAL_TAIL = 0.012;
 const G = GLOBAL.count;
 
 export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: FitSettings): RimFit {
@@ -199,10 +201,10 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
       hole: s.hole.slice(),
       plate: s.plate.slice(),
       // A fit without sharpening has bent the tails of the blur towards it.
-      tails: starts ? new Float64Array(2) : s.tails.slice(),
+      tails: starts ? Float64Array.of(USUAL_TAIL, USUAL_TAIL) : s.tails.slice(),
       sharpening,
       ...(starts
-        ? { sharpenAmount: settings.sharpenStart ?? seen?.amount ?? 0.5, sharpenRadiusPx: seen?.radiusPx ?? 1.1 }
+        ? { sharpenAmount: seen?.amount ?? 0.5, sharpenRadiusPx: seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15 }
         : {}),
     };
   }
@@ -423,7 +425,7 @@ function apply(move: Float64Array, radius: Float64Array, state: ModelState, n: n
   if (state.sharpening !== 'none') {
     state.sharpenAmount = Math.min(3, Math.max(-0.2, state.sharpenAmount + bounded(at(GLOBAL.sharpen))));
     const grown = state.sharpenRadiusPx * Math.exp(bounded(at(GLOBAL.sharpen + 1)));
-    state.sharpenRadiusPx = Math.min(6, Math.max(0.5, grown));
+    state.sharpenRadiusPx = Math.min(6, Math.max(0.35, grown));
   }
   return largest;
 }
@@ -448,16 +450,17 @@ function addGlobalPriors(
   add(GLOBAL.hole + 2, state.hole[2]!, 0.05 * scale);
   add(GLOBAL.plate + 1, state.plate[1]!, 0.1 * scale);
   add(GLOBAL.plate + 2, state.plate[2]!, 0.1 * scale);
-  const tailWidth = state.sharpening === 'none' ? 0.05 : 0.01;
-  add(GLOBAL.tail, state.tails[0]!, tailWidth);
-  add(GLOBAL.tail + 1, state.tails[1]!, tailWidth);
+  // Beside sharpening the ends of the blur are hardly told: a scanner's are a hundredth or two, and never negative.
+  const [tail, tailWidth] = state.sharpening === 'none' ? [0, 0.05] : [USUAL_TAIL, 0.012];
+  add(GLOBAL.tail, state.tails[0]! - tail, tailWidth);
+  add(GLOBAL.tail + 1, state.tails[1]! - tail, tailWidth);
   const seen = settings.sharpeningSeen;
   if (state.sharpening === 'none') {
     add(GLOBAL.sharpen, 0, 1);
     add(GLOBAL.sharpen + 1, 0, 1);
   } else {
-    add(GLOBAL.sharpen, state.sharpenAmount - (seen?.amount ?? 0), seen ? 0.12 : 1);
-    add(GLOBAL.sharpen + 1, Math.log(state.sharpenRadiusPx / (seen?.radiusPx ?? 1.2)), seen ? 0.15 : 0.5);
+    add(GLOBAL.sharpen, state.sharpenAmount - (seen?.amount ?? 0), seen ? 0.2 : 1);
+    add(GLOBAL.sharpen + 1, Math.log(state.sharpenRadiusPx / (seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15)), seen ? 0.2 : 0.5);
   }
   // The two directions blur alike within a fifth or so.
   const p = 1 / 0.2 ** 2;

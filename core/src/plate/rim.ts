@@ -49,10 +49,11 @@ export interface PlateTexture {
 }
 
 export interface NoiseSharpening {
+  /** Means over the masks weighed by their likelihood. */
   readonly amount: number;
   readonly radiusPx: number;
-  /** Misfit of white noise over that of sharpened noise, as a chi-square of about two degrees of freedom. */
-  readonly evidence: number;
+  /** Logarithm of how many times likelier this noise is with an unsharp mask than as the sensor gives it. */
+  readonly logBayes: number;
   /** Correlation of the noise of neighbouring pixels: 0 as the sensor gives it, towards 1 in an enlarged picture. */
   readonly neighbourLikeness: number;
 }
