@@ -29,6 +29,7 @@ export interface Overview {
 }
 
 const MOST_PIECES = 60;
+const MOST_SLIVERS = 20;
 
 /** Halves an overview by averaging 2 × 2; an odd last column or row is left out. */
 export function halve(overview: Overview): Overview {
@@ -59,13 +60,13 @@ export function candidates(overview: Overview, aspectXy: number, most: number): 
   for (const polarity of ['bright-hole', 'dark-hole'] as const) {
     if (polarity === 'dark-hole') for (let i = 0; i < levels.length; i++) levels[i] = 255 - levels[i]!;
     const regions = brightRegions(levels, widthPx, heightPx, 6, 10);
-    const graded = regions
-      .map((r) => ({ ...r, polarity, score: grade(r, aspectXy) }))
-      .filter((r) => r.score > 0);
-    graded.sort((a, b) => b.score - a.score);
-    const own = graded.slice(0, 40 * most);
+    const graded = regions.map((r) => ({ ...r, polarity, score: grade(r, aspectXy) }));
+    graded.sort((a, b) => b.score - a.score || b.persistence - a.persistence);
+    const own = graded.filter((r) => r.score > 0).slice(0, 40 * most);
+    // What a fibre cuts off near the rim is too thin to be a hole, but may be a piece of one.
+    const slivers = graded.filter((r) => r.score === 0 && isSliver(r, aspectXy, own[0]?.persistence ?? 0));
     // One piece appears at many levels; pairs are made of different pieces.
-    all.push(...own, ...joined(distinct(own, MOST_PIECES), aspectXy));
+    all.push(...own, ...joined([...distinct(own, MOST_PIECES), ...distinct(slivers, MOST_SLIVERS)], aspectXy));
   }
   all.sort((a, b) => b.score - a.score);
   return distinct(all, most).map((r) => ({
@@ -124,11 +125,21 @@ function grade(r: Region, aspectXy: number): number {
   return (r.persistence * compact ** 4) / aspect ** 0.5;
 }
 
+/** A whole thin piece, about as clear as the clearest that may be a hole. */
+function isSliver(r: Region, aspectXy: number, clearest: number): boolean {
+  if (r.touchesBorder || r.persistence < 0.3 * clearest) return false;
+  const form = formOf(r, aspectXy);
+  return form !== null && form.compact > 0.75 && form.aspect < 8;
+}
+
 /** Two half-moons that make something round: the gap between them, a fibre, costs the whole its compactness. */
 function isHalved(a: Region, b: Region, whole: Region, aspectXy: number): boolean {
   const [one, other, both] = [a, b, whole].map((r) => formOf(r, aspectXy));
   if (!one || !other || !both) return false;
-  return Math.min(one.aspect, other.aspect) > 1.35 && both.aspect < 1.3 && both.compact > 0.6;
+  const halves = Math.min(one.aspect, other.aspect) > 1.35 && both.aspect < 1.3 && both.compact > 0.6;
+  const [larger, smaller] = a.areaPx > b.areaPx ? [one, other] : [other, one];
+  const cutOff = smaller.aspect > 2 && both.aspect < Math.min(1.3, larger.aspect) && both.compact > 0.8;
+  return halves || cutOff;
 }
 
 /** A fibre across a hole cuts it in two: two neighbouring pieces that make a rounder whole are tried as one. */
@@ -139,7 +150,7 @@ function joined<R extends Region & { polarity: Polarity; score: number }>(region
       const a = regions[i]!;
       const b = regions[j]!;
       const ratio = a.areaPx / b.areaPx;
-      if (a.touchesBorder || b.touchesBorder || ratio > 6 || ratio < 1 / 6) continue;
+      if (a.touchesBorder || b.touchesBorder || ratio > 12 || ratio < 1 / 12) continue;
       const distance = Math.hypot(a.column - b.column, a.row - b.row);
       if (distance > 1.3 * (radiusOf(a) + radiusOf(b)) || distance < 0.5 * Math.max(radiusOf(a), radiusOf(b))) continue;
       const area = a.areaPx + b.areaPx;
