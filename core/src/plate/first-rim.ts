@@ -117,13 +117,15 @@ function edgesAlongRays(
   const span = Math.min(40, Math.max(6, Math.round((0.12 * radius[0]!) / step)));
   for (let i = 0; i < RAYS; i++) {
     const angle = (2 * Math.PI * i) / RAYS;
+    const cosine = Math.cos(angle);
+    const sine = Math.sin(angle);
     const expected = radiusAt(radius, angle);
     const from = reach.from * expected;
     const count = Math.ceil((reach.to * expected - from) / step) + 1;
     const line = new Float64Array(count);
     let inside = true;
     for (let k = 0; k < count && inside; k++) {
-      const value = lightAt(window, frame, angle, from + k * step);
+      const value = lightAt(window, frame, cosine, sine, from + k * step);
       if (value === null) inside = false;
       else line[k] = (value - half) / contrast;
     }
@@ -206,10 +208,10 @@ function fitHarmonics(edges: readonly Edge[], expected: number, harmonics: numbe
   return { radius, sigma, agreement: near.length / RAYS, scatter };
 }
 
-/** Light at a place given by angle and distance in the frame, between pixels by bilinear weights. */
-function lightAt(window: LightWindow, frame: Frame, angle: number, distance: number): number | null {
-  const x = frame.column + (distance * Math.cos(angle)) / frame.unitsPerColumn - 0.5;
-  const y = frame.row - (distance * Math.sin(angle)) / frame.unitsPerRow - 0.5;
+/** Light at a place given by the direction of a ray and the distance along it, between pixels by bilinear weights. */
+function lightAt(window: LightWindow, frame: Frame, cosine: number, sine: number, distance: number): number | null {
+  const x = frame.column + (distance * cosine) / frame.unitsPerColumn - 0.5;
+  const y = frame.row - (distance * sine) / frame.unitsPerRow - 0.5;
   const i = Math.floor(x);
   const j = Math.floor(y);
   if (i < 0 || j < 0 || i + 1 >= window.widthPx || j + 1 >= window.heightPx) return null;
@@ -221,6 +223,20 @@ function lightAt(window: LightWindow, frame: Frame, angle: number, distance: num
   return top * (1 - fy) + bottom * fy;
 }
 
+/** Radius in the direction (x, y) of length 1: waves of k times the angle follow from those before them. */
+function radiusToward(radius: Float64Array, x: number, y: number): number {
+  let r = radius[0]!;
+  let c = 1;
+  let s = 0;
+  for (let k = 1; 2 * k < radius.length; k++) {
+    const next = c * x - s * y;
+    s = s * x + c * y;
+    c = next;
+    r += radius[2 * k - 1]! * c + radius[2 * k]! * s;
+  }
+  return r;
+}
+
 /** Light of the pixels between two multiples of the outline. */
 function sample(window: LightWindow, frame: Frame, radius: Float64Array, from: number, to: number): number[] {
   const out: number[] = [];
@@ -230,11 +246,18 @@ function sample(window: LightWindow, frame: Frame, radius: Float64Array, from: n
   const r0 = Math.max(0, Math.floor(frame.row - reach / frame.unitsPerRow));
   const r1 = Math.min(window.heightPx - 1, Math.ceil(frame.row + reach / frame.unitsPerRow));
   const stride = Math.max(1, Math.floor(Math.sqrt(((c1 - c0) * (r1 - r0)) / 10000)));
+  // No direction has its rim nearer or farther than all waves together reach.
+  let waves = 0;
+  for (let k = 1; 2 * k < radius.length; k++) waves += Math.hypot(radius[2 * k - 1]!, radius[2 * k]!);
+  const least = from * (radius[0]! - waves) * (1 - 1e-9);
+  const most = to * (radius[0]! + waves) * (1 + 1e-9);
   for (let row = r0; row <= r1; row += stride) {
     for (let column = c0; column <= c1; column += stride) {
       const x = (column + 0.5 - frame.column) * frame.unitsPerColumn;
       const y = (frame.row - row - 0.5) * frame.unitsPerRow;
-      const share = Math.hypot(x, y) / radiusAt(radius, Math.atan2(y, x));
+      const distance = Math.sqrt(x * x + y * y);
+      if (distance < least || distance > most) continue;
+      const share = distance / (distance > 0 ? radiusToward(radius, x / distance, y / distance) : radiusToward(radius, 1, 0));
       if (share >= from && share <= to) out.push(window.light[row * window.widthPx + column]!);
     }
   }

@@ -28,12 +28,12 @@ export function plateMiddle(overview: Overview, hole: HoleInOverview, scale: Sca
   const half = (hole.holeLight + hole.plateLight) / 2;
   const isPlate = (i: number): boolean => light[i]! < half === hole.plateLight < half;
   const seen = new Uint8Array(w * h);
-  const queue: number[] = [];
+  const waiting: number[] = [];
   const visit = (x: number, y: number): void => {
     const i = y * w + x;
     if (x < 0 || y < 0 || x >= w || y >= h || seen[i] === 1 || !isPlate(i)) return;
     seen[i] = 1;
-    queue.push(i);
+    waiting.push(i);
   };
   for (let k = 0; k < 16; k++) {
     const reach = (1.6 * hole.radiusPx) / shrink + 2;
@@ -47,8 +47,8 @@ export function plateMiddle(overview: Overview, hole: HoleInOverview, scale: Sca
   // Only the ends of each row can be corners of the hull.
   const left = new Int32Array(h).fill(w);
   const right = new Int32Array(h).fill(-1);
-  for (let k = 0; k < queue.length; k++) {
-    const i = queue[k]!;
+  // The latest first: where the plate runs out of the picture, the way there is straight and short.
+  for (let i = waiting.pop(); i !== undefined; i = waiting.pop()) {
     const x = i % w;
     const y = (i - x) / w;
     if (x === 0 || y === 0 || x === w - 1 || y === h - 1) return null;
