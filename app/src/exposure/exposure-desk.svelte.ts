@@ -184,33 +184,44 @@ export class ExposureDesk {
     return part !== undefined && geometry !== null ? partFalloffStops(geometry, part) : (falloffStops ?? 0);
   }
 
-  readonly #answered = $derived.by<Answered>(() => {
-    const { hole, light, film, question } = this;
-    const trouble = this.#loaded.trouble;
+  /** All that is asked but the light and its colour. */
+  get unlit(): Omit<ExposureQuestion, 'light'> | { readonly kind: 'missing'; readonly sentence: string } {
+    const { hole, film, question } = this;
+    const { trouble } = this.#loaded;
     if (trouble !== null) {
       return { kind: 'missing', sentence: trouble };
-    }
-    if (light.kind === 'missing') {
-      return light;
     }
     if (hole.kind === 'missing') {
       return hole;
     }
-    const asked: ExposureQuestion = {
+    return {
       ...(hole.kind === 'typed'
         ? { fNumber: hole.fNumber }
         : { fNumber: hole.stop.fNumber, fNumberStandardUncertainty: hole.stop.fNumberStandardUncertainty }),
-      light,
       film,
       ...(this.exposureIndex !== null && { exposureIndex: this.exposureIndex }),
       ...(question.filterFactor !== undefined && { filterFactor: question.filterFactor }),
       ...(this.falloffStops > 0 && { falloffStops: this.falloffStops }),
-      ...(question.lightColour !== undefined &&
-        film !== null && { lightColour: { source: question.lightColour, response: likelyResponse(film) } }),
       ...(question.bracketStops !== undefined && { bracketStops: question.bracketStops }),
       ...(this.#loaded.film?.learntInPinhole === true && { exposureIndexLearntInPinhole: true }),
       ...(question.bareHole === true && { bareHole: true }),
       ...(question.handReactionS !== undefined && { handReactionS: question.handReactionS }),
+    };
+  }
+
+  readonly #answered = $derived.by<Answered>(() => {
+    const { light, unlit, film, question } = this;
+    if (light.kind === 'missing') {
+      return light;
+    }
+    if ('kind' in unlit) {
+      return unlit;
+    }
+    const asked: ExposureQuestion = {
+      ...unlit,
+      light,
+      ...(question.lightColour !== undefined &&
+        film !== null && { lightColour: { source: question.lightColour, response: likelyResponse(film) } }),
     };
     try {
       return { kind: 'answer', answer: exposureTime(asked), question: asked };

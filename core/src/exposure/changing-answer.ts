@@ -63,6 +63,8 @@ export interface ChangingAnswer {
   readonly points: readonly AccumulatedLight[];
   readonly courseWords: string;
   readonly untilS: number;
+  /** The exposure is so short that clock times are told with their seconds. */
+  readonly withSeconds: boolean;
   readonly sentence: string;
   readonly cautions: readonly string[];
 }

@@ -20,7 +20,7 @@ import { exposureTime } from './exposure-time.ts';
 import type { Film } from './film.ts';
 import type { LightCourse } from './light-course.ts';
 import { correctedTimeS, reciprocity } from './reciprocity.ts';
-import { FARTHEST_STOPS, changingSentence } from './changing-sentence.ts';
+import { FARTHEST_STOPS, SECONDS_BELOW_S, changingSentence } from './changing-sentence.ts';
 
 /** Pieces of the way; each with two Gauss nodes, good to 1e-6 where the light changes a third of a stop in one. */
 const PIECES = 600;
@@ -269,6 +269,7 @@ export function changingExposure(asked: ChangingQuestion): ChangingAnswer {
     points: pointsOf(asked, shownUntil(nodes, done, closeAtS === null ? null : (closeRangeS[1] ?? closeAtS)), (ev) => mixed(openLog - ev, exactLog)),
     courseWords: course.words,
     untilS,
+    withSeconds: closeAtS !== null && closeAtS - openAtS < SECONDS_BELOW_S,
   };
   return { ...figures, ...changingSentence(figures, asked) };
 }

@@ -5,7 +5,7 @@ import { formatTime, roundedTimeS } from './duration.ts';
 type Figures = Omit<ChangingAnswer, 'sentence' | 'cautions'>;
 
 /** Below this a clock time is told with its seconds. */
-const SECONDS_BELOW_S = 600;
+export const SECONDS_BELOW_S = 600;
 /** Exposures further off than this are told as "more than". */
 export const FARTHEST_STOPS = 10;
 /** Cautions about what hardly matters are left out. */
@@ -23,9 +23,8 @@ export function signedStops(stops: number): string {
 }
 
 function closing(answer: Figures, asked: ChangingQuestion): string {
-  const { closeAtS, durationS } = answer;
+  const { closeAtS, durationS, withSeconds: fine } = answer;
   if (closeAtS === null || durationS === null) return '';
-  const fine = durationS < SECONDS_BELOW_S;
   const at = (instantS: number): string => asked.clock(instantS, fine);
   const [from, until] = answer.closeRangeS;
   const given = formatTime(roundedTimeS(durationS));
@@ -57,7 +56,7 @@ function cautionsOf(answer: Figures, asked: ChangingQuestion): string[] {
     if (other === null) said.push('A film that tires with time rather than with dim light would not get enough.');
     else if (Math.abs(Math.log2((other - asked.openAtS) / durationS)) > WORTH_STOPS) {
       said.push(
-        `If film tires with time rather than with dim light, ${asked.clock(other, durationS < SECONDS_BELOW_S)} is right; the range reaches there.`,
+        `If film tires with time rather than with dim light, ${asked.clock(other, answer.withSeconds)} is right; the range reaches there.`,
       );
     }
   }

@@ -104,9 +104,8 @@ export class DuskDesk {
   }
 
   readonly #answered = $derived.by<DuskAnswered>(() => {
-    const { exposure } = this;
-    const { hole, film, question } = exposure;
-    if (hole.kind === 'missing') return hole;
+    const question = this.exposure.unlit;
+    if ('kind' in question) return question;
     try {
       const found = this.#course();
       if ('kind' in found) return found;
@@ -114,16 +113,7 @@ export class DuskDesk {
       const { openAtS } = this;
       const { cloudShare, cloudStops } = this.state;
       const answer = changingExposure({
-        question: {
-          ...(hole.kind === 'typed'
-            ? { fNumber: hole.fNumber }
-            : { fNumber: hole.stop.fNumber, fNumberStandardUncertainty: hole.stop.fNumberStandardUncertainty }),
-          film,
-          ...(exposure.exposureIndex !== null && { exposureIndex: exposure.exposureIndex }),
-          ...(question.filterFactor !== undefined && { filterFactor: question.filterFactor }),
-          ...(question.falloffStops !== undefined && question.falloffStops > 0 && { falloffStops: question.falloffStops }),
-          ...(question.bareHole === true && { bareHole: true }),
-        },
+        question,
         course,
         openAtS,
         untilS: this.untilAtS ?? endOfLight(course, openAtS),
