@@ -8,13 +8,14 @@ import {
   describeCamera,
   exposureTime,
   filmOf,
+  findScene,
   formatNumber,
   formatWithUncertainty,
   holeStop,
   judgeHole,
   lightOfCamera,
 } from '#core';
-import type { CameraRecord, ExposureAnswer, HoleReading, HoleVerdict, Illumination, Light, Workshop } from '#core';
+import type { CameraRecord, ExposureAnswer, HoleReading, HoleVerdict, Illumination, Workshop } from '#core';
 import { parseWorkshop } from '#core/schema';
 import type { PlateRoom } from '#io/ports';
 import type { Answer } from './answer.ts';
@@ -30,8 +31,8 @@ interface Manifest {
   readonly mainJob: {
     readonly cameraId: string;
     readonly plateId: string;
-    readonly light: Light;
-    readonly lightWords: string;
+    /** Of the table of scenes, as the page asks it: the doubt of such words is part of the answer. */
+    readonly scene: string;
   };
 }
 
@@ -98,20 +99,22 @@ export async function demoCommand(room: PlateRoom): Promise<Answer> {
     focalLengthMm,
   });
   const material = filmOf(record, workshop);
+  const scene = findScene(mainJob.scene);
   const exposure: ExposureAnswer = exposureTime({
     fNumber: stop.fNumber,
     fNumberStandardUncertainty: stop.fNumberStandardUncertainty,
-    light: mainJob.light,
+    light: { kind: 'scene', scene: scene.id },
     film: material?.film ?? null,
     ...(material?.exposureIndex ? { exposureIndex: material.exposureIndex } : {}),
   });
-  const ev = mainJob.light.kind === 'ev' ? `, EV ${formatNumber(mainJob.light.ev100Ev)}` : '';
+  const [lo, hi] = scene.ev100Ev;
+  const ev = lo === hi ? `EV ${formatNumber(lo)}` : `EV ${formatNumber(lo)} to ${formatNumber(hi)}`;
   const lines: [string, string][] = [
     ['camera', `${record.name}. ${seen.sentences[0] ?? ''}`],
     ['hole', `Plate ${plate.name} measures ${formatWithUncertainty(hole.outlineDiameterMm, hole.outlineStandardUncertaintyMm, { unit: 'mm' })}.`],
     ['verdict', `${verdict.word}: ${verdict.sentence}`],
     ['f-number', `f/${formatWithUncertainty(stop.fNumber, stop.fNumberStandardUncertainty)}`],
-    ['exposure', `${material?.film.name ?? 'No film'} under ${mainJob.lightWords}${ev}: ${exposure.sentence}`],
+    ['exposure', `${material?.film.name ?? 'No film'} under ${scene.words}, ${ev}: ${exposure.sentence}`],
   ];
   const width = Math.max(...lines.map(([name]) => name.length));
   return {
