@@ -4,7 +4,6 @@ import { basename } from 'node:path';
 import {
   InputError,
   TARGET_DENSITY_PAPER,
-  densitiesFromWedge,
   exposureTime,
   filmFrom,
   findFilm,
@@ -12,9 +11,9 @@ import {
   formatTime,
   learnFilm,
   parseLength,
-  patchValues,
   planStepTest,
   readStepSheet,
+  stripsFromWedge,
 } from '#core';
 import type {
   Film,
@@ -28,7 +27,7 @@ import type {
   Verdict,
   Workshop,
 } from '#core';
-import { nodeImageSource } from '#io/node';
+import { nodeImageSource, scanPatches } from '#io/node';
 import type { Answer } from './answer.ts';
 import { given, holeOf, lightOf, read, readSeconds } from './exposure-reading.ts';
 import type { ExposureOptions } from './exposure-reading.ts';
@@ -206,22 +205,17 @@ async function sheetFromScan(path: string, options: LearnOptions, film: Film): P
   });
   const scan = await nodeImageSource().open(new Uint8Array(bytes), basename(path));
   try {
-    const valuesIn = async (window: PixelWindow, count: number): Promise<number[]> => {
-      const raster = await scan.pixels.read(window, 1);
-      return patchValues(raster, { window: { columnPx: 0, rowPx: 0, widthPx: window.widthPx, heightPx: window.heightPx }, count, along });
-    };
-    const steps = await valuesIn(windowOf(options.wedgeWindow, '--wedge-window'), wedge.length);
-    const values = await valuesIn(windowOf(options.sheetWindow, '--sheet-window'), times.length);
-    const densities = densitiesFromWedge({ wedge: wedge.map((density, i) => ({ density, value: steps[i] ?? 0 })), values });
+    const [wedgeValues = [], stripValues = []] = await scanPatches(scan.pixels, [
+      { window: windowOf(options.wedgeWindow, '--wedge-window'), count: wedge.length, along },
+      { window: windowOf(options.sheetWindow, '--sheet-window'), count: times.length, along },
+    ]);
+    const { strips } = stripsFromWedge({ timesS: times, stripValues, wedgeDensities: wedge, wedgeValues });
     if (options.meteredS === undefined) {
       throw new InputError('missing', 'Say the metered time at the speed tested with: --metered-s T.', { path: '--metered-s' });
     }
     return readStepSheet({
       meteredS: readSeconds(options.meteredS, '--metered-s'),
-      strips: times.flatMap((totalS, i) => {
-        const density = densities[i];
-        return density === null || density === undefined ? [] : [{ totalS, density }];
-      }),
+      strips,
       ...sheetOptions(options, film),
     });
   } finally {

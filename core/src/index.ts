@@ -278,6 +278,7 @@ export type { ShakeAnswer, ShakeQuestion, WalkerAnswer, WalkerQuestion } from '.
 export { preFlash } from './exposure/pre-flash.ts';
 export type { PreFlashPlan, PreFlashQuestion } from './exposure/pre-flash.ts';
 export { patchValues } from './exposure/scan-patches.ts';
+export type { PatchArea } from './exposure/scan-patches.ts';
 export { SCENES, SCENE_SOURCE, findScene, sceneEv } from './exposure/scenes.ts';
 export type { Lighting, Scene } from './exposure/scenes.ts';
 export {
@@ -286,6 +287,7 @@ export {
   densitiesFromWedge,
   planStepTest,
   readStepSheet,
+  stripsFromWedge,
 } from './exposure/step-test.ts';
 export type {
   SheetReading,
@@ -296,6 +298,7 @@ export type {
   StepTestPlan,
   StepTestQuestion,
   StripReading,
+  WedgeReading,
 } from './exposure/step-test.ts';
 export { clockDigits, differenceStops, timerState } from './exposure/timer.ts';
 export type { TimerQuestion, TimerState } from './exposure/timer.ts';

@@ -124,6 +124,20 @@ describe('the room', () => {
     expect(counted.closed()).toBe(2);
   });
 
+  test('reads patches where they are, and says when they do not fit', async () => {
+    const room = directPlateRoom(source);
+    const { opened } = await room.look(bytes, 'bare.tif');
+    const whole = { columnPx: 0, rowPx: 0, widthPx: opened.widthPx, heightPx: opened.heightPx };
+    const [across = [], one = []] = await room.patches(bytes, 'bare.tif', [
+      { window: whole, count: 4, along: 'columns' },
+      { window: { ...whole, widthPx: 20, heightPx: 20 }, count: 1, along: 'rows' },
+    ]);
+    expect([across.length, one.length]).toEqual([4, 1]);
+    // the ground in the corner is the ground of the first patch
+    expect(Math.abs((one[0] ?? NaN) / (across[0] ?? NaN) - 1)).toBeLessThan(0.05);
+    await expect(room.patches(bytes, 'bare.tif', [{ window: { ...whole, widthPx: 20 }, count: 9, along: 'columns' }])).rejects.toMatchObject({ code: 'out-of-range' });
+  });
+
   test('cancel ends what runs and what waits, not what comes after', async () => {
     const room = directPlateRoom(source);
     const running = room.measure(bytes, 'stated.tif', {}, () => room.cancel());

@@ -2,6 +2,7 @@
 import { FormatError, InputError, ModelError } from '#core';
 import type { ErrorCode } from '#core';
 import type { ImageSource, JobWatch, OpenedScan, PlainError, PlateRoom } from './ports.ts';
+import { scanPatches } from './scan-patches.ts';
 import { lookAtScan, lookForRule, measureOpenedScan, rememberingOverviews } from './scan-measuring.ts';
 
 /** Reading the scan is the first part of measuring it; the rest of the way is told by the measurement. */
@@ -56,6 +57,9 @@ export function directPlateRoom(source: ImageSource): PlateRoom {
     },
     rule(bytes, fileName) {
       return inTurn({}, async () => lookForRule(await opened(await asBytes(bytes), fileName), fileName));
+    },
+    patches(bytes, fileName, areas) {
+      return inTurn({}, async () => scanPatches((await opened(await asBytes(bytes), fileName)).pixels, areas));
     },
     cancel() {
       cancels += 1;

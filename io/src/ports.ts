@@ -10,6 +10,7 @@ import type {
   FilmPoint,
   Illumination,
   ImageGrid,
+  PatchArea,
   Photograph,
   PhotographQuestion,
   PixelSource,
@@ -134,6 +135,11 @@ export interface PlateRoom {
     onProgress?: Progress,
   ): Promise<ScanMeasurement>;
   look(bytes: Uint8Array | Blob, fileName: string): Promise<ScanLook>;
+  /**
+   * Values of equal patches in a scan, area by area: the strips of a step sheet, the steps of a wedge beside it.
+   * @throws InputError out-of-range where an area does not fit into the scan
+   */
+  patches(bytes: Uint8Array | Blob, fileName: string, areas: readonly PatchArea[]): Promise<number[][]>;
   /** The marks of a rule in a scan, for calibrating a scanner; none: an empty list. */
   rule(bytes: Uint8Array | Blob, fileName: string): Promise<RuleLook>;
   /** Ends what is running; its promise is rejected with ModelError `cancelled`. */

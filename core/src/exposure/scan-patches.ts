@@ -7,6 +7,13 @@ const MARGIN_SHARE = 0.2;
 /** Pixels looked at in one patch: enough for the grain, few enough for any scan. */
 const MOST_SAMPLES = 20_000;
 
+/** Equal patches side by side somewhere in a scan. */
+export interface PatchArea {
+  readonly window: PixelWindow;
+  readonly count: number;
+  readonly along: 'columns' | 'rows';
+}
+
 /**
  * Median value of equal patches side by side in a window, in the scan's own values, channels averaged.
  * @param raster the scan, or the part of it that holds the window
@@ -15,7 +22,7 @@ const MOST_SAMPLES = 20_000;
  */
 export function patchValues(
   raster: Raster,
-  question: { readonly window: PixelWindow; readonly count: number; readonly along: 'columns' | 'rows' },
+  question: PatchArea,
 ): number[] {
   const { window, count, along } = question;
   const inside =

@@ -1,6 +1,6 @@
 import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { InputError, densitiesFromWedge, learnFilm, filmFrom, planStepTest, readStepSheet } from '#core';
+import { InputError, densitiesFromWedge, learnFilm, filmFrom, planStepTest, readStepSheet, stripsFromWedge } from '#core';
 
 describe('the plan of a step test', () => {
   test('the sums are right, the steps equal, the positions fill the sheet, both ways', () => {
@@ -114,6 +114,17 @@ describe('densities by a wedge in the scan', () => {
     found.forEach((density, i) => expect(Math.abs((density ?? NaN) - (wanted[i] ?? NaN))).toBeLessThan(0.01));
     expect(densitiesFromWedge({ wedge, values: [255, 1] })).toEqual([null, null]);
     for (const step of wedge) expect(densitiesFromWedge({ wedge, values: [step.value] })[0]).toBeCloseTo(step.density, 9);
+  });
+
+  test('names each strip with its density, and those that the wedge does not reach', () => {
+    const densities = wedge.map((step) => step.density);
+    const reading = stripsFromWedge({
+      timesS: [4, 8, 16], stripValues: [value(0.3), value(0.6), 1], wedgeDensities: densities, wedgeValues: wedge.map((step) => step.value),
+    });
+    expect(reading.strips.map(({ totalS }) => totalS)).toEqual([4, 8]);
+    expect(reading.densities[2]).toBeNull();
+    expect(reading.sentence).toMatch(/^Read 0\.3\d? at 4 s, 0\.60 at 8 s\. Lighter or darker than the wedge: 16 s\.$/);
+    expect(stripsFromWedge({ timesS: [4], stripValues: [1], wedgeDensities: densities, wedgeValues: wedge.map((step) => step.value) }).sentence).toContain('check where');
   });
 
   test('steps in the wrong order, or one alone', () => {

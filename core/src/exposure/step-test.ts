@@ -322,3 +322,44 @@ export function densitiesFromWedge(question: {
   const [first, last] = [knots[0]?.x ?? 0, knots.at(-1)?.x ?? 0];
   return question.values.map((value) => (value < first || value > last ? null : sign * monotoneCurve(knots, value)));
 }
+
+export interface WedgeReading {
+  /** One for each strip in their order; `null`: lighter or darker than the wedge. */
+  readonly densities: readonly (number | null)[];
+  /** Those that the wedge reaches, as `readStepSheet` wants them. */
+  readonly strips: readonly StripReading[];
+  /** What was read, and what was not. */
+  readonly sentence: string;
+}
+
+/**
+ * The strips of a sheet from a scan with a wedge beside them.
+ * @param question times of the strips and densities of the wedge, with their values, in the order in which they lie
+ * @throws InputError as `densitiesFromWedge`
+ */
+export function stripsFromWedge(question: {
+  readonly timesS: readonly number[];
+  readonly stripValues: readonly number[];
+  readonly wedgeDensities: readonly number[];
+  readonly wedgeValues: readonly number[];
+}): WedgeReading {
+  const { timesS, stripValues, wedgeDensities, wedgeValues } = question;
+  const densities = densitiesFromWedge({
+    wedge: wedgeDensities.map((density, i) => ({ density, value: wedgeValues[i] ?? 0 })),
+    values: stripValues,
+  });
+  const strips = timesS.flatMap((totalS, i): StripReading[] => {
+    const density = densities[i];
+    return density === null || density === undefined ? [] : [{ totalS, density }];
+  });
+  const beyond = timesS.filter((_, i) => (densities[i] ?? null) === null).map((timeS) => formatTime(timeS));
+  return {
+    densities,
+    strips,
+    sentence:
+      (strips.length === 0
+        ? 'No strip lies within the wedge: check where strips and wedge are in the scan.'
+        : `Read ${strips.map(({ totalS, density }) => `${(density ?? 0).toFixed(2)} at ${formatTime(totalS)}`).join(', ')}.`) +
+      (beyond.length === 0 || strips.length === 0 ? '' : ` Lighter or darker than the wedge: ${beyond.join(', ')}.`),
+  };
+}

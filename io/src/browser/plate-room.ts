@@ -66,6 +66,7 @@ export function openPlateRoom(): PlateRoom {
     measure: (bytes, fileName, request, onProgress) =>
       measured(onProgress, (relay) => call((remote) => remote.measure(bytes, fileName, request, relay))),
     look: (bytes, fileName) => call((remote) => remote.look(bytes, fileName)),
+    patches: (bytes, fileName, areas) => call((remote) => remote.patches(bytes, fileName, areas)),
     rule: (bytes, fileName) => call((remote) => remote.rule(bytes, fileName)),
     cancel() {
       // An idle thread keeps its decoder and its last scan.

@@ -4,7 +4,7 @@
 /** The plate room's own thread in the browser. Started by plate-room.ts; nothing imports it but for its type. */
 import * as Comlink from 'comlink';
 import vipsWasm from 'wasm-vips/vips.wasm?url';
-import type { Progress } from '#core';
+import type { PatchArea, Progress } from '#core';
 import { directPlateRoom, plainError } from '../plate-room.ts';
 import type { PlainError, RuleLook, ScanLook, ScanMeasurement, ScanPicture, ScanRequest } from '../ports.ts';
 import { browserImageSource } from './image-source.ts';
@@ -60,6 +60,12 @@ const worker = {
     return answered(
       () => room.look(bytes, fileName),
       ({ overview }) => [overview],
+    );
+  },
+  patches(bytes: Uint8Array | Blob, fileName: string, areas: readonly PatchArea[]): Promise<Answer<number[][]>> {
+    return answered(
+      () => room.patches(bytes, fileName, areas),
+      () => [],
     );
   },
   rule(bytes: Uint8Array | Blob, fileName: string): Promise<Answer<RuleLook>> {

@@ -11,6 +11,7 @@ export { newId } from '../store/id.ts';
 export { systemClock as nodeClock } from '../system-clock.ts';
 export { instantOfIso, timeZone } from '../time-zone.ts';
 export type { TimeZone } from '../time-zone.ts';
+export { scanPatches } from '../scan-patches.ts';
 export { nodeImageSource, sha256Hex } from './image-source.ts';
 export { nodeSaver } from './saver.ts';
 export { openPhotograph } from './photograph.ts';
