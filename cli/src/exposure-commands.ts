@@ -219,10 +219,13 @@ export function registerExposure(program: Command, print: Print): void {
 
   exposure
     .command('film')
-    .description('films and papers of a workshop’s own: kept from a JSON file, or put in the trash')
+    .description('films and papers of a workshop’s own: kept from a JSON file, changed, or put in the trash')
     .option('--workshop <file>', 'workshop file')
     .option('--add <file>', 'JSON: one film or a list of them, with the fields of the film list')
+    .option('--change <name>', 'change the film of this name by --set')
+    .option('--set <fields>', 'fields to change, as JSON or a file of it: {"iso": 80, "exposureIndex": 64, "name": "second box"}; null takes one away')
     .option('--remove <name>', 'put the film of this name in the trash')
+    .option('--csv', 'a table for a spreadsheet')
     .option('--json', 'one JSON document')
     .action(async (options: FilmOptions & Output) => print(await filmCommand(options), options));
 

@@ -3,6 +3,7 @@ import {
   FormatError,
   InputError,
   exposureTime,
+  exposuresCsv,
   filmFrom,
   findFilm,
   formatTime,
@@ -12,15 +13,18 @@ import {
   numbersOf,
   ownFilmRecord,
   ownFilms,
+  revisedFilmRecord,
   roundedTimeS,
   thawed,
 } from '#core';
-import type { CameraRecord, Film, Workshop } from '#core';
+import type { CameraRecord, Film, FilmRecord, Workshop } from '#core';
 import { newId, nodeClock, openWorkshopFile } from '#io/node';
+import type { Store } from '#io/ports';
 import type { Answer } from './answer.ts';
 import { given, holeOf, readSeconds } from './exposure-reading.ts';
 import type { ExposureOptions } from './exposure-reading.ts';
 import { questionOf } from './exposure.ts';
+import { csv } from './printing.ts';
 import { readText } from './tables.ts';
 
 /** What a workshop says beside the options. */
@@ -36,6 +40,9 @@ export interface FilmOptions {
   readonly workshop?: string;
   readonly add?: string;
   readonly remove?: string;
+  /** Name of a film to be changed, by the fields in `set`. */
+  readonly change?: string;
+  readonly set?: string;
 }
 
 export interface GivenOptions extends ExposureOptions {
@@ -95,7 +102,42 @@ async function filmsFrom(path: string): Promise<Film[]> {
   return (Array.isArray(parsed) ? parsed : [parsed]).map((record: unknown, i) => filmFrom(record, `film ${i + 1}`));
 }
 
-/** Keeps, puts aside or lists the films of a workshop. */
+/** Fields to be changed: JSON, in the call or in a file. */
+async function fieldsFrom(text: string | undefined): Promise<Record<string, unknown>> {
+  if (text === undefined) {
+    throw new InputError('missing', 'Say what to change: --set \'{"iso": 80}\', or --set FILE with such a record.', { path: '--set' });
+  }
+  const written = text.trimStart().startsWith('{') ? text : await readText(text, '--set');
+  try {
+    const fields: unknown = JSON.parse(written);
+    if (typeof fields === 'object' && fields !== null && !Array.isArray(fields)) return fields as Record<string, unknown>;
+  } catch {
+    // said below
+  }
+  throw new InputError('not-understood', '--set is not a JSON record of fields and their values, like {"iso": 80}. null takes a figure away.', { path: '--set', got: text });
+}
+
+/** Where a film of this name is among a workshop's own. */
+function ownNamed(store: Store, name: string, option: string): FilmRecord {
+  const { films } = store.read();
+  const record = films.find((known) => sameName(known.name, name));
+  if (record !== undefined) return record;
+  throw new InputError('unknown-name', `There is no film “${name}” of the workshop’s own. It holds: ${films.map((film) => film.name).join(', ') || 'none'}.`, {
+    path: option,
+    got: name,
+  });
+}
+
+function setSpeed(value: unknown, before: number | undefined): number | null {
+  if (value === undefined) return before ?? null;
+  if (value === null || (typeof value === 'number' && value > 0 && Number.isFinite(value))) return value;
+  throw new InputError('out-of-range', `exposureIndex must be a number greater than 0, or null for none, but is ${JSON.stringify(value)}.`, {
+    path: '--set',
+    got: value,
+  });
+}
+
+/** Keeps, changes, puts aside or lists the films of a workshop. */
 export async function filmCommand(options: FilmOptions): Promise<Answer> {
   const path = workshopPath(options.workshop);
   const notes: string[] = [];
@@ -104,16 +146,25 @@ export async function filmCommand(options: FilmOptions): Promise<Answer> {
   for (const film of added) notes.push(await keepFilm(path, film.name, film));
   const store = await openWorkshopFile(path);
   try {
-    const { remove } = options;
+    const { remove, change } = options;
+    if (change === undefined && options.set !== undefined) {
+      throw new InputError('missing', 'Say which film: --change NAME beside --set.', { path: '--change' });
+    }
+    if (change !== undefined) {
+      const record = ownNamed(store, change, '--change');
+      const { exposureIndex, ...fields } = await fieldsFrom(options.set);
+      const film = ownFilms(store.read()).find(({ id }) => id === record.id)?.film;
+      const taken = store.read().films.find(({ id, name }) => id !== record.id && typeof fields['name'] === 'string' && sameName(name, fields['name']));
+      if (taken !== undefined) throw new InputError('conflict', `There is a film “${taken.name}” already.`, { path: '--set', got: taken.name });
+      const revised = revisedFilmRecord(record, filmFrom({ ...film, ...fields }, '--set'), setSpeed(exposureIndex, record.exposureIndex));
+      store.change('film', (draft) => {
+        draft.films[draft.films.findIndex(({ id }) => id === record.id)] = thawed(revised);
+      });
+      await store.flush();
+      notes.push(`Changed “${revised.name}” in ${path}.`);
+    }
     if (remove !== undefined) {
-      const record = store.read().films.find((known) => sameName(known.name, remove));
-      if (record === undefined) {
-        const names = store.read().films.map(({ name }) => name).join(', ');
-        throw new InputError('unknown-name', `There is no film “${remove}” of the workshop’s own. It holds: ${names || 'none'}.`, {
-          path: '--remove',
-          got: remove,
-        });
-      }
+      const record = ownNamed(store, remove, '--remove');
       store.change('film', (draft) => moveToTrash(draft, 'films', record.id, { id: newId(), trashedAt: nodeClock.now() }));
       await store.flush();
       notes.push(`Put “${record.name}” in the trash of ${path}.`);
@@ -122,6 +173,13 @@ export async function filmCommand(options: FilmOptions): Promise<Answer> {
     return {
       json: films.map(({ id, film, exposureIndex, learntInPinhole }) => ({ ...film, id, exposureIndex, learntInPinhole })),
       text: films.length === 0 ? 'No films or papers of its own.' : films.map(({ film }) => film.name).join('\n'),
+      csv: csv(
+        ['film', 'kind', 'iso', 'index from', 'index to', 'exposed at', 'learnt in a pinhole camera', 'long exposures', 'evidence', 'source'],
+        films.map(({ film, exposureIndex, learntInPinhole }) => [
+          film.name, film.kind, film.iso, ...(film.exposureIndexRange ?? [null, null]), exposureIndex, String(learntInPinhole), film.law.model,
+          film.evidence, film.source,
+        ]),
+      ),
       notes,
     };
   } finally {
@@ -161,18 +219,22 @@ export async function givenCommand(options: GivenOptions, loaded: Loaded): Promi
       notes: options.notes,
     }),
   });
+  let written: Workshop;
   const store = await openWorkshopFile(path);
   try {
     store.change('exposure', (draft) => {
       draft.exposures.push(thawed(record));
     });
     await store.flush();
+    // the one line that was added, as the whole log would show it
+    written = { ...store.read(), exposures: [record] };
   } finally {
     await store.close();
   }
   return {
     json: record,
     text: `Written down: ${formatTime(givenS)} given, ${formatTime(roundedTimeS(answer.correctedS))} planned.`,
+    csv: exposuresCsv(written),
     notes: [],
   };
 }

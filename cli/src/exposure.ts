@@ -100,6 +100,22 @@ function textOf(answer: ExposureAnswer, fNumber: number): string {
   ].join('\n');
 }
 
+/** The chain as a table: what each link does to the time, its doubt at k = 1, and the time so far. */
+function chainCsv(answer: ExposureAnswer): string {
+  let timeS = 1;
+  return csv(
+    ['link', 'value', 'stops', 'time after s', 'standard uncertainty stops', 'in the time stops', 'reason'],
+    [
+      ...answer.chain.map((link) => {
+        timeS *= link.factor;
+        const { name, words, stops, standardUncertaintyStops, timeStandardUncertaintyStops, reason } = link;
+        return [name, words, stops, timeS, standardUncertaintyStops, timeStandardUncertaintyStops, reason];
+      }),
+      ['to give', answer.source, null, answer.correctedS, null, null, answer.sentence],
+    ],
+  );
+}
+
 /**
  * The time to give.
  * @param loaded the film in the camera, where the call names none
@@ -120,6 +136,7 @@ export function exposureCommand(options: ExposureOptions, loaded: Film | null = 
       meterConversions: meterConversions(hole.fNumber),
     },
     text: textOf(answer, hole.fNumber),
+    csv: chainCsv(answer),
     notes: notesOf(question),
   };
 }

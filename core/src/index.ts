@@ -330,7 +330,7 @@ export type {
 } from './log/workshop.ts';
 export { givenExposure } from './log/given-exposure.ts';
 export type { GivenExposure } from './log/given-exposure.ts';
-export { ownFilmRecord } from './log/own-film.ts';
+export { ownFilmRecord, revisedFilmRecord } from './log/own-film.ts';
 export type { OwnFilmHead } from './log/own-film.ts';
 export { combinedPasses, decidingFigures, sameStatePasses } from './log/same-state.ts';
 export { calibrationFromRule, scannerScale } from './log/scanner.ts';

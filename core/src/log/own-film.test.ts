@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { FILMS, emptyWorkshop, exposureTime, filmFrom, filmOf, findFilm, givenExposure, ownFilmRecord, ownFilms, thawed } from '#core';
+import { FILMS, emptyWorkshop, exposureTime, filmFrom, filmOf, findFilm, givenExposure, ownFilmRecord, ownFilms, revisedFilmRecord, thawed } from '#core';
 import type { FilmRecord, Workshop } from '#core';
 import { parseWorkshop, serialiseWorkshop } from '../schema.ts';
 
@@ -25,6 +25,23 @@ describe('a film kept in the workshop', () => {
     expect(filmOf(camera, workshop)).toMatchObject({ exposureIndex: 64, learntInPinhole: true, film: { name: 'Mine', evidence: 'tested' } });
     // a speed set for the camera may come from anywhere
     expect(filmOf({ ...camera, exposureIndex: 80 }, workshop)).toMatchObject({ exposureIndex: 80, learntInPinhole: false });
+  });
+});
+
+describe('a film that is changed', () => {
+  it('keeps its id, its learnt index and what others wrote into it, and says the rest anew', () => {
+    const film = filmFrom({ name: 'Mine', iso: 100, law: { model: 'power', exponent: 1.3 }, source: 'own tests', evidence: 'tested', note: 'old' });
+    const before = { ...ownFilmRecord(film, { id: ID, name: 'Mine', exposureIndex: 64, learntInPinhole: true }), shelf: 'left' } as FilmRecord;
+    const after = revisedFilmRecord(before, filmFrom({ ...film, name: 'Mine, 2nd box', iso: 80, note: null }), 64);
+    expect(after).toMatchObject({ id: ID, name: 'Mine, 2nd box', iso: 80, exposureIndex: 64, learntInPinhole: true, shelf: 'left', law: film.law });
+    expect('notes' in after).toBe(false);
+    const [back] = ownFilms(withFilm(after));
+    expect(back?.film).toMatchObject({ name: 'Mine, 2nd box', iso: 80, note: null });
+    const reset = revisedFilmRecord(before, film, 50);
+    expect(reset).toMatchObject({ exposureIndex: 50 });
+    expect('learntInPinhole' in reset).toBe(false);
+    expect('exposureIndex' in revisedFilmRecord(before, film, null)).toBe(false);
+    expect(() => revisedFilmRecord(before, { ...film, iso: -1 }, null)).toThrow();
   });
 });
 

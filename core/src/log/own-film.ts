@@ -42,3 +42,25 @@ export function ownFilmRecord(film: Film, head: OwnFilmHead): FilmRecord {
   // plain data, as a file would give it back
   return JSON.parse(JSON.stringify(record)) as FilmRecord;
 }
+
+/** What a record says by itself; everything else in it is somebody else's and survives a change. */
+const OWN_KEYS = ['listName', ...FACTS, 'exposureIndex', 'learntInPinhole', 'law', 'alternates', 'notes'] as const;
+
+/**
+ * A film of the workshop's own after a change: what the record says of the film is said anew, what it holds beside that
+ * stays, and so does its id. Its figures are its own from now on and follow no listed film any more.
+ * @param film as changed; its name is the record's new name
+ * @param exposureIndex the speed the maker sets, `null`: the film's own; one that was learnt stays learnt while unchanged
+ * @throws InputError as `filmFrom`
+ */
+export function revisedFilmRecord(before: FilmRecord, film: Film, exposureIndex: number | null): FilmRecord {
+  const kept: Record<string, unknown> = { ...before };
+  for (const key of OWN_KEYS) delete kept[key];
+  const record = ownFilmRecord(film, {
+    id: before.id,
+    name: film.name,
+    ...(exposureIndex !== null && { exposureIndex }),
+    ...(exposureIndex !== null && exposureIndex === before.exposureIndex && { learntInPinhole: before.learntInPinhole === true }),
+  });
+  return { ...kept, ...record } as FilmRecord;
+}
