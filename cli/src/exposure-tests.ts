@@ -205,11 +205,11 @@ async function sheetFromScan(path: string, options: LearnOptions, film: Film): P
   });
   const scan = await nodeImageSource().open(new Uint8Array(bytes), basename(path));
   try {
-    const [wedgeValues = [], stripValues = []] = await scanPatches(scan.pixels, [
+    const [steps = [], values = []] = await scanPatches(scan.pixels, [
       { window: windowOf(options.wedgeWindow, '--wedge-window'), count: wedge.length, along },
       { window: windowOf(options.sheetWindow, '--sheet-window'), count: times.length, along },
     ]);
-    const { strips } = stripsFromWedge({ timesS: times, stripValues, wedgeDensities: wedge, wedgeValues });
+    const { strips } = stripsFromWedge({ timesS: times, values, wedge: wedge.map((density, i) => ({ density, value: steps[i] ?? 0 })) });
     if (options.meteredS === undefined) {
       throw new InputError('missing', 'Say the metered time at the speed tested with: --metered-s T.', { path: '--metered-s' });
     }

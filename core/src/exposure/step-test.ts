@@ -334,20 +334,16 @@ export interface WedgeReading {
 
 /**
  * The strips of a sheet from a scan with a wedge beside them.
- * @param question times of the strips and densities of the wedge, with their values, in the order in which they lie
+ * @param question times and values of the strips, and the wedge as for `densitiesFromWedge`
  * @throws InputError as `densitiesFromWedge`
  */
 export function stripsFromWedge(question: {
   readonly timesS: readonly number[];
-  readonly stripValues: readonly number[];
-  readonly wedgeDensities: readonly number[];
-  readonly wedgeValues: readonly number[];
+  readonly values: readonly number[];
+  readonly wedge: readonly { readonly density: number; readonly value: number }[];
 }): WedgeReading {
-  const { timesS, stripValues, wedgeDensities, wedgeValues } = question;
-  const densities = densitiesFromWedge({
-    wedge: wedgeDensities.map((density, i) => ({ density, value: wedgeValues[i] ?? 0 })),
-    values: stripValues,
-  });
+  const { timesS } = question;
+  const densities = densitiesFromWedge(question);
   const strips = timesS.flatMap((totalS, i): StripReading[] => {
     const density = densities[i];
     return density === null || density === undefined ? [] : [{ totalS, density }];
