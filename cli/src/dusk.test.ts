@@ -65,6 +65,26 @@ describe('exposure dusk', () => {
     expect(answer.presentLightLeftS / 60).toBeCloseTo(5 / Math.LN2, 2);
   });
 
+  test('dawn: the light doubles, and the shutter closes sooner than in the light at opening', async () => {
+    const answer = (await duskCommand({ ...EVENING, reading: ['06:50 EV 6'] })).json as Document & { rising: boolean; durationS: number; steady: { correctedS: number } };
+    expect(answer.rising).toBe(true);
+    expect(answer.durationS).toBeLessThan(answer.steady.correctedS);
+    expect(answer.sentence).toMatch(/^Open at 06:50(:00)?, close at 0[67]:\d\d/);
+  });
+
+  test('cloud for half the time, two stops each: the mean of both lights, closed form', async () => {
+    const answer = (await duskCommand({ fNumber: '250', iso: '100', date: '2026-09-22', zone: 'UTC', reading: ['12:00 EV 12'], cloudShare: '0.5', cloudStops: '2' })).json as { durationS: number };
+    expect(answer.durationS).toBeCloseTo(250 ** 2 / 2 ** 12 / (0.5 + 0.5 / 4), 1);
+  });
+
+  test('by the full moon of 26 September 2026, which changes little while it is high', async () => {
+    const answer = (await duskCommand({ fNumber: '250', iso: '3200', date: '2026-09-26', zone: 'Europe/Zurich', place: '47.37,8.54', reading: ['23:50 EV -2'] })).json as { durationS: number; halvingS: number };
+    // 250² · 2² · 100/3200 = 7813 s in a light that stays
+    expect(answer.durationS / 7812.5).toBeGreaterThan(0.85);
+    expect(answer.durationS / 7812.5).toBeLessThan(1.15);
+    expect(answer.halvingS).toBeGreaterThan(2 * 3600);
+  });
+
   test('the film of a camera counts where none is named; CSV gives the falling light', async () => {
     const noFilm = without(EVENING, 'film');
     const answer = await duskCommand(noFilm, { loaded: findFilm('HP5 Plus'), own: [] });
