@@ -1,8 +1,8 @@
 /** `camerawright exposure dusk`: when to close in a light that changes, or that it will never be enough. */
 import { basename, dirname } from 'node:path';
 import {
-  InputError, changingExposure, endOfLight, evOfIlluminance, evOfReading, findFilm, formatTime, readingsCourse,
-  roundedTimeS, signedStops, skyCourse, steadyCourse,
+  InputError, UNREAD_SKY_STOPS, changingExposure, endOfLight, evOfReading, findFilm, formatTime, readingsCourse,
+  roundedTimeS, signedStops, skyCourse, steadyCourse, unreadSkyCourse,
 } from '#core';
 import type { ChangingAnswer, Film, LightCourse, LightReading, PassingCloud } from '#core';
 import { nodeClock, nodeSaver } from '#io/node';
@@ -36,8 +36,6 @@ interface On {
   readonly zone: TimeZone;
 }
 
-/** Judgement: what a landscape under a clear sky meters against level ground, k = 1. */
-const UNREAD_STOPS = 0.75;
 /** How far ahead the sky is looked up. */
 const LONGEST_S = 15 * 3600;
 
@@ -152,7 +150,7 @@ export async function duskCommand(
   const on = { date: dateOf(options, zone), zone };
   const speed = read(options.iso, '--iso');
   const meterIso = read(options.meteredIso, '--metered-iso') ?? speed ?? film?.iso ?? 100;
-  let readings = (options.reading ?? []).map((text) => readReading(text, on, meterIso));
+  const readings = (options.reading ?? []).map((text) => readReading(text, on, meterIso));
   const place = options.place === undefined ? known.place : readPlace(options.place);
   const lastRead = readings.reduce((latest, { instantS }) => Math.max(latest, instantS), -Infinity);
   if (options.open === undefined && readings.length === 0) {
@@ -169,13 +167,12 @@ export async function duskCommand(
     const fromS = Math.min(openAtS, ...readings.map(({ instantS }) => instantS)) - SKY_BEFORE_S;
     const sky = skyLight(place, fromS, openAtS + LONGEST_S);
     if (readings.length === 0) {
-      readings = [{ instantS: openAtS, ev100Ev: evOfIlluminance(Math.max(1e-4, sky(openAtS))) }];
-      lightDoubt ??= UNREAD_STOPS;
+      lightDoubt ??= UNREAD_SKY_STOPS;
       notes.push(
         'No reading was given: the light is that on level ground under a clear sky. A meter reading on the spot is worth more; the sunset sky itself is stops brighter.',
       );
     }
-    course = skyCourse(sky, readings);
+    course = readings.length === 0 ? unreadSkyCourse(sky, openAtS) : skyCourse(sky, readings);
   } else if (readings.length === 1 && options.cloudShare !== undefined) {
     course = steadyCourse((readings[0] as LightReading).ev100Ev);
   } else if (readings.length === 0) {

@@ -269,7 +269,7 @@ export {
   luminanceCdPerM2,
   meteredTimeS,
 } from './exposure/light.ts';
-export { endOfLight, readingsCourse, skyCourse, steadyCourse } from './exposure/light-course.ts';
+export { UNREAD_SKY_STOPS, endOfLight, readingsCourse, skyCourse, steadyCourse, unreadSkyCourse } from './exposure/light-course.ts';
 export type { CourseKind, LightCourse, LightReading } from './exposure/light-course.ts';
 export { EVIDENCE_WORDS, alternateTimes, correctedTimeS, effectiveTimeS, reciprocity } from './exposure/reciprocity.ts';
 export type { Correction } from './exposure/reciprocity.ts';

@@ -4,7 +4,7 @@ import { changingExposure } from './changing-light.ts';
 import type { ChangingQuestion } from './changing-answer.ts';
 import { exposureTime } from './exposure-time.ts';
 import { FILMS, findFilm } from './films.ts';
-import { readingsCourse, skyCourse, steadyCourse } from './light-course.ts';
+import { readingsCourse, skyCourse, unreadSkyCourse, steadyCourse } from './light-course.ts';
 import type { LightCourse } from './light-course.ts';
 import { correctedTimeS } from './reciprocity.ts';
 import { sunLightLux } from '../sun/twilight.ts';
@@ -188,6 +188,9 @@ describe('courses', () => {
   test('the sky’s law is scaled to one reading, and its strength fitted to two a stop apart', () => {
     const lux = (instantS: number): number => 1000 * 2 ** (-(instantS - OPEN_S) / 300);
     expect(skyCourse(lux, [at(0, 7)]).evAt(OPEN_S + 300)).toBeCloseTo(6, 12);
+    // unread: the level of the ground itself, E = 2.5·2^EV lx (ISO 2720, C = 250), and it says that nothing was read
+    expect(unreadSkyCourse(lux, OPEN_S).evAt(OPEN_S)).toBeCloseTo(Math.log2(lux(OPEN_S) / 2.5), 9);
+    expect(unreadSkyCourse(lux, OPEN_S).words).toContain('nothing was read');
     const strong = skyCourse(lux, [at(0, 7), at(10, 5.4)]);
     expect(strong.evAt(OPEN_S + 1200)).toBeCloseTo(3.8, 9);
     expect(strong.cautions.join(' ')).toMatch(/0\.80 times as fast/);

@@ -4,6 +4,7 @@
  */
 import { InputError } from '../errors.ts';
 import { FASTEST_CHANGE_STOPS, largestBend } from '../sun/twilight.ts';
+import { evOfIlluminance } from './light.ts';
 import { requireWithin } from './limits.ts';
 
 /** A light read at an instant. */
@@ -130,6 +131,24 @@ export function skyCourse(
       `Sun and moon for this place and date, by the law for a clear sky, scaled to your reading` +
       `${read.length > 1 ? 's' : ''}.`,
     cautions,
+  };
+}
+
+/** Judgement: what a landscape under a clear sky meters against level ground, k = 1. */
+export const UNREAD_SKY_STOPS = 0.75;
+/** Darker than any night: nothing meters it. */
+const DARKEST_LUX = 1e-4;
+
+/**
+ * The sky's law as it is, where nobody has read the light: that on level ground, with a doubt of `UNREAD_SKY_STOPS`
+ * beside its own.
+ * @source seidelmann1992
+ */
+export function unreadSkyCourse(illuminanceLux: (instantS: number) => number, openAtS: number): LightCourse {
+  const ev100Ev = evOfIlluminance(Math.max(DARKEST_LUX, illuminanceLux(openAtS)));
+  return {
+    ...skyCourse(illuminanceLux, [{ instantS: openAtS, ev100Ev }]),
+    words: 'Sun and moon for this place and date, by the law for a clear sky on level ground; nothing was read.',
   };
 }
 

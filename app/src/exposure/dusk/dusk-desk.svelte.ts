@@ -4,7 +4,7 @@
  */
 import type { ChangingAnswer, Draft, LightCourse, LightReading, QuestionRecord } from '#core';
 import {
-  changingExposure, endOfLight, evOfIlluminance, isCamerawrightError, readingsCourse, skyCourse, steadyCourse,
+  UNREAD_SKY_STOPS, changingExposure, endOfLight, isCamerawrightError, readingsCourse, skyCourse, steadyCourse, unreadSkyCourse,
 } from '#core';
 import type * as SkyDoor from '#core/sun';
 import type { TimeZone } from '#io/browser';
@@ -21,8 +21,6 @@ export type DuskAnswered =
 
 /** How far ahead the sky is looked up. */
 const LONGEST_S = 15 * 3600;
-/** Judgement: what a landscape under a clear sky meters against level ground, k = 1. */
-const UNREAD_STOPS = 0.75;
 
 export class DuskDesk {
   readonly #bench: Bench;
@@ -83,8 +81,7 @@ export class DuskDesk {
   }
 
   #course(): { readonly course: LightCourse; readonly unread: boolean } | { readonly kind: 'missing'; readonly sentence: string } {
-    let { readings } = this;
-    const { place, openAtS } = this;
+    const { readings, place, openAtS } = this;
     if (this.by === 'place') {
       if (place === null) return { kind: 'missing', sentence: 'Type latitude and longitude, or tell the light by two readings.' };
       const sky = this.#sky;
@@ -92,8 +89,7 @@ export class DuskDesk {
       const earliest = Math.min(openAtS, ...readings.map(({ instantS }) => instantS));
       const light = sky.skyLight(place, earliest - sky.SKY_BEFORE_S, openAtS + LONGEST_S);
       const unread = readings.length === 0;
-      if (unread) readings = [{ instantS: openAtS, ev100Ev: evOfIlluminance(Math.max(1e-4, light(openAtS))) }];
-      return { course: skyCourse(light, readings), unread };
+      return { course: unread ? unreadSkyCourse(light, openAtS) : skyCourse(light, readings), unread };
     }
     if (readings.length === 0) return { kind: 'missing', sentence: 'Type what the meter shows now, as EV at ISO 100.' };
     const [only] = readings;
@@ -117,7 +113,7 @@ export class DuskDesk {
         course,
         openAtS,
         untilS: this.untilAtS ?? endOfLight(course, openAtS),
-        ...(unread && { lightStandardUncertaintyStops: UNREAD_STOPS }),
+        ...(unread && { lightStandardUncertaintyStops: UNREAD_SKY_STOPS }),
         ...(cloudShare !== undefined && cloudShare > 0 && { cloud: { timeShare: cloudShare, stops: cloudStops ?? 2 } }),
         clock: (instantS, withSeconds) => this.zone.clock(instantS, withSeconds),
       });
