@@ -67,6 +67,8 @@ export class Stage {
       readonly offline?: boolean;
       /** The real first visit, with the demo workshop. */
       readonly demo?: boolean;
+      /** Lies on the bench instead of nothing, as the content of a workshop file. */
+      readonly workshop?: unknown;
     } = {},
   ): Promise<Visit> {
     const context = await this.#browser.newContext({
@@ -78,7 +80,7 @@ export class Stage {
     });
     context.setDefaultTimeout(150_000);
     if (options.demo !== true) {
-      await context.route('**/demo/demo-workshop.json', (route) => route.fulfill({ json: emptyBench }));
+      await context.route('**/demo/demo-workshop.json', (route) => route.fulfill({ json: options.workshop ?? emptyBench }));
     }
     const page = await context.newPage();
     const complaints: string[] = [];
