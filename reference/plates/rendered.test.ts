@@ -7,6 +7,7 @@ import { measureScan, rasterSource } from '#core';
 import type { HoleReading, Raster, ScanFacts, ScanReading } from '#core';
 import { FAMILIES, randomRecipe } from '../../tools/scan-renderer/families.ts';
 import { renderScan } from '../../tools/scan-renderer/render.ts';
+import { atResolution } from '../../tools/scan-renderer/recipe.ts';
 import type { ScanRecipe } from '../../tools/scan-renderer/recipe.ts';
 
 function factsOf(recipe: ScanRecipe): ScanFacts {
@@ -98,6 +99,48 @@ describe.each([
     expect(Math.abs(b.leastSquares.center.xMm - a.leastSquares.center.xMm - 3.37 * recipe.xMmPerPx)).toBeLessThan(
       0.1 * recipe.xMmPerPx,
     );
+  });
+});
+
+describe('a clean hole', () => {
+  const recipe = { ...randomRecipe('clean', 3), tone: { kind: 'linear' } as const, channels: 1 as const };
+  const plain = renderScan(recipe);
+  const upright = measure(plain.raster, factsOf(recipe));
+
+  it('is the same scanned at another resolution', async () => {
+    const finer = atResolution(recipe, 1.6);
+    const [a, b] = [(await upright).holes[0]!, (await measure(renderScan(finer).raster, factsOf(finer))).holes[0]!];
+    const u = Math.hypot(a.imageStandardUncertaintyMm, b.imageStandardUncertaintyMm);
+    expect(Math.abs(a.outlineDiameterMm - b.outlineDiameterMm)).toBeLessThan(2 * u + 0.01 * recipe.xMmPerPx);
+    expect(Math.abs(a.roundnessMm - b.roundnessMm)).toBeLessThan(2 * u + 0.1 * recipe.xMmPerPx);
+    expect(b.acrossPx / a.acrossPx).toBeCloseTo(1.6, 2);
+  });
+
+  it('grows with the scale that is given, and with nothing else', async () => {
+    const { scale, ...rest } = factsOf(recipe);
+    const larger = { ...rest, scale: { ...scale, xMmPerPx: 3 * scale.xMmPerPx, yMmPerPx: 3 * scale.yMmPerPx } };
+    const [a, b] = [(await upright).holes[0]!, (await measure(plain.raster, larger)).holes[0]!];
+    for (const key of ['outlineDiameterMm', 'roundnessMm', 'feretMinMm', 'feretMaxMm', 'perimeterMm'] as const) {
+      expect(b[key] / a[key]).toBeCloseTo(3, 9);
+    }
+    expect(b.areaMm2 / a.areaMm2).toBeCloseTo(9, 9);
+  });
+
+  // Seen at an angle a disc is an ellipse: short over long axis is cos t, and the area goes with it.
+  it.each([
+    ['parallel rays', 6, undefined],
+    ['a lens 60 mm away', 6, 60],
+  ] as const)('that stands off the glass, seen by %s, is foreshortened as geometry says', async (_, tiltDeg, distanceMm) => {
+    const tiltRad = (tiltDeg * Math.PI) / 180;
+    const tilt = { angleRad: tiltRad, directionRad: 0.5, ...(distanceMm !== undefined && { distanceMm }) };
+    const round = { ...recipe, holes: [{ ...recipe.holes[0]!, columnPx: recipe.widthPx / 2, rowPx: recipe.heightPx / 2, axisRatio: 1, harmonics: [] }] };
+    const diameterMm = round.holes[0]!.diameterMm;
+    const hole = (await measure(renderScan({ ...round, tilt }).raster, factsOf(round))).holes[0]!;
+    // √cos 6° is 0.997: a share that a caliper would not see, and this must.
+    expect(Math.abs(hole.outlineDiameterMm - diameterMm * Math.sqrt(Math.cos(tiltRad)))).toBeLessThan(
+      3 * hole.imageStandardUncertaintyMm + 0.02 * recipe.xMmPerPx,
+    );
+    expect(hole.ellipse.shortMm / hole.ellipse.longMm).toBeCloseTo(Math.cos(tiltRad), 2);
   });
 });
 

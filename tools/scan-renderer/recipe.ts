@@ -55,6 +55,21 @@ export interface RimScratch {
   readonly lightShare: number;
 }
 
+/** Two lines square to each other, or four ticks of them, as a maker draws or scribes them to mark the middle. */
+export interface Cross {
+  readonly columnPx: number;
+  readonly rowPx: number;
+  readonly angleRad: number;
+  /** The second line's error against square. */
+  readonly skewRad?: number;
+  /** From the crossing outwards: where each arm begins and ends. */
+  readonly fromMm: number;
+  readonly toMm: number;
+  readonly widthMm: number;
+  /** The plate's light is multiplied by 1 + this: negative for ink and scratches that look dark. */
+  readonly strength: number;
+}
+
 export interface ScanRecipe {
   readonly seed: number;
   readonly widthPx: number;
@@ -73,6 +88,8 @@ export interface ScanRecipe {
   readonly grainAngleRad: number;
   /** Scratches anywhere on the plate. */
   readonly scratches?: number;
+  /** Drawn on the plate. */
+  readonly cross?: Cross;
   /** Fall of the light from one side of the picture to the other, share. */
   readonly gradientShare?: number;
   readonly gradientAngleRad?: number;
@@ -100,6 +117,31 @@ export interface ScanRecipe {
   readonly bevel?: { readonly share: number; readonly widthMm: number; readonly angleRad: number };
   /** The lid's shadow: the plate darkens towards the rim all round. */
   readonly lidShadow?: { readonly share: number; readonly widthMm: number };
+  /**
+   * The plate stands off the glass on one side and is seen from straight above: foreshortened along the direction, and
+   * smaller where it is farther from a lens `distanceMm` above its middle (left out: parallel rays, as in a flatbed's slit).
+   * The figures of the holes stay those of the plate itself.
+   */
+  readonly tilt?: { readonly angleRad: number; readonly directionRad: number; readonly distanceMm?: number };
   /** Standard deviation of the carriage's error per line, px. */
   readonly jitterPx?: number;
+}
+
+/** The same plate scanned with `factor` times as many pixels per inch. */
+export function atResolution(recipe: ScanRecipe, factor: number): ScanRecipe {
+  const place = <T extends { readonly columnPx: number; readonly rowPx: number }>(thing: T): T => ({
+    ...thing,
+    columnPx: thing.columnPx * factor,
+    rowPx: thing.rowPx * factor,
+  });
+  return {
+    ...recipe,
+    widthPx: Math.round(recipe.widthPx * factor),
+    heightPx: Math.round(recipe.heightPx * factor),
+    xMmPerPx: recipe.xMmPerPx / factor,
+    yMmPerPx: recipe.yMmPerPx / factor,
+    holes: recipe.holes.map(place),
+    ...(recipe.islands && { islands: recipe.islands.map(place) }),
+    ...(recipe.cross && { cross: place(recipe.cross) }),
+  };
 }

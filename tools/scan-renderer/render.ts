@@ -5,7 +5,7 @@
  */
 import type { Raster, ToneCurve } from '#core';
 import { Random, smoothNoise } from './random.ts';
-import type { HoleShape, ScanRecipe } from './recipe.ts';
+import type { Cross, HoleShape, ScanRecipe } from './recipe.ts';
 import { outlineRadiusMm, shapeTruth, type ShapeTruth } from './shape.ts';
 
 export interface RenderedHole extends ShapeTruth {
@@ -35,7 +35,7 @@ export function renderScan(recipe: ScanRecipe): RenderedScan {
     const shift = channel === 1 || channels === 1 ? [0, 0] : (recipe.misregistrationPx?.[channel === 0 ? 0 : 1] ?? [0, 0]);
     const scene = drawScene(recipe, fine, shift[0]!, shift[1]!, scratches, channels === 3 ? RED_GREEN_BLUE[channel]! : 1);
     if (channel === (channels === 3 ? 1 : 0)) covered = scene.covered;
-    const light = opticalBlur(recipe, scene.light, fine);
+    const light = opticalBlur(recipe, recipe.tilt ? tilted(scene.light, recipe, recipe.tilt, fine) : scene.light, fine);
     const pixels = toPixels(light, recipe, fine, jitter);
     const stored = expose(pixels, recipe, random);
     const values = recipe.sharpen ? sharpened(stored, widthPx, heightPx, recipe.sharpen) : stored;
@@ -55,6 +55,40 @@ interface Scene {
   readonly light: Float32Array;
   /** mm² of each hole under debris. */
   readonly covered: Float64Array;
+}
+
+/**
+ * The scene as seen when the plate stands off the glass by `tilt` about the picture's middle: for each place (a, b) of the
+ * picture, along and across the direction, the place (u, v) of the plate.
+ *   parallel rays u = a / cos t, v = b;  lens at D: u = a D / (D cos t − a sin t), v = b (D + u sin t) / D
+ */
+function tilted(light: Float32Array, recipe: ScanRecipe, tilt: NonNullable<ScanRecipe['tilt']>, fine: number): Float32Array {
+  const w = recipe.widthPx * fine;
+  const h = recipe.heightPx * fine;
+  const cellX = recipe.xMmPerPx / fine;
+  const cellY = recipe.yMmPerPx / fine;
+  const [c, s] = [Math.cos(tilt.directionRad), Math.sin(tilt.directionRad)];
+  const [ct, st] = [Math.cos(tilt.angleRad), Math.sin(tilt.angleRad)];
+  const distance = tilt.distanceMm ?? Infinity;
+  const out = new Float32Array(light.length);
+  for (let j = 0; j < h; j++) {
+    const y = (h / 2 - (j + 0.5)) * cellY;
+    for (let i = 0; i < w; i++) {
+      const x = (i + 0.5 - w / 2) * cellX;
+      const a = c * x + s * y;
+      const b = c * y - s * x;
+      const u = distance === Infinity ? a / ct : (a * distance) / (distance * ct - a * st);
+      const v = distance === Infinity ? b : (b * (distance + u * st)) / distance;
+      const column = Math.min(w - 1.001, Math.max(0, (c * u - s * v) / cellX + w / 2 - 0.5));
+      const row = Math.min(h - 1.001, Math.max(0, h / 2 - (s * u + c * v) / cellY - 0.5));
+      const [k, l] = [Math.floor(column), Math.floor(row)];
+      const [p, q] = [column - k, row - l];
+      const at = l * w + k;
+      out[j * w + i] =
+        (1 - q) * ((1 - p) * light[at]! + p * light[at + 1]!) + q * ((1 - p) * light[at + w]! + p * light[at + w + 1]!);
+    }
+  }
+  return out;
 }
 
 interface Scratch {
@@ -99,6 +133,7 @@ function drawScene(
     }
   }
   for (const s of scratches) addScratch(light, w, h, cellX, cellY, originX, originY, s);
+  if (recipe.cross) drawCross(light, w, h, cellX, cellY, originX, originY, recipe, recipe.cross);
   if (recipe.bevel || recipe.lidShadow) shadeRim(light, w, h, cellX, cellY, originX, originY, recipe);
   if (edge) {
     const c = Math.cos(edge.angleRad);
@@ -169,6 +204,37 @@ function addScratch(
       if (across > s.halfWidth + soft || Math.abs(c * x + q * y) > s.halfLength) continue;
       const cover = Math.min(1, Math.max(0, (s.halfWidth - across) / soft + 0.5));
       light[j * w + i]! *= 1 + s.strength * cover;
+    }
+  }
+}
+
+function drawCross(
+  light: Float32Array,
+  w: number,
+  h: number,
+  cellX: number,
+  cellY: number,
+  originX: number,
+  originY: number,
+  recipe: ScanRecipe,
+  cross: Cross,
+): void {
+  const cx = cross.columnPx * recipe.xMmPerPx;
+  const cy = -cross.rowPx * recipe.yMmPerPx;
+  const soft = Math.min(cellX, cellY);
+  const directions = [cross.angleRad, cross.angleRad + Math.PI / 2 + (cross.skewRad ?? 0)];
+  for (let j = 0; j < h; j++) {
+    const y = originY - (j + 0.5) * cellY - cy;
+    for (let i = 0; i < w; i++) {
+      const x = originX + (i + 0.5) * cellX - cx;
+      let cover = 0;
+      for (const angle of directions) {
+        const across = Math.abs(Math.cos(angle) * y - Math.sin(angle) * x);
+        const along = Math.abs(Math.cos(angle) * x + Math.sin(angle) * y);
+        if (along < cross.fromMm || along > cross.toMm) continue;
+        cover = Math.max(cover, Math.min(1, Math.max(0, (cross.widthMm / 2 - across) / soft + 0.5)));
+      }
+      if (cover > 0) light[j * w + i]! *= 1 + cross.strength * cover;
     }
   }
 }
