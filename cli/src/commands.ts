@@ -1,7 +1,7 @@
 /** The commands and their options, in the order of the job. What they do stands in one file each. */
 import type { Command } from 'commander';
 import { DEFAULT_WAVELENGTH_NM, InputError, parseCriterion, requirePositive } from '#core';
-import { nodePlateRoom } from '#io/node';
+import { nodePlateRoom, readWorkshopFile } from '#io/node';
 import type { Output, Print } from './answer.ts';
 import { cameraOfWorkshop, parseFrame, parseNumber } from './camera-choice.ts';
 import type { CameraOptions } from './camera-choice.ts';
@@ -18,7 +18,9 @@ import {
   parseBridge,
   parseDpi,
   parseEdge,
+  parseEnds,
   parseIllumination,
+  parseMiddle,
   parseNudge,
   parsePiece,
   parseTone,
@@ -52,6 +54,8 @@ interface PlateOptions extends CameraOptions, Output {
   readonly illumination?: string;
   readonly sheet?: boolean;
   readonly ruler?: string | true;
+  readonly ends?: string;
+  readonly middle?: string;
   readonly scanner?: string;
   readonly calibrate?: string;
   readonly samePlate?: boolean;
@@ -85,16 +89,37 @@ function rulerOf(text: string | true): { readonly divisionMm?: number } {
   return { divisionMm };
 }
 
+/**
+ * The camera of the workshop. With `--scanner` the workshop may be there for the scanner alone: its only camera is taken,
+ * and of several none, which is said.
+ */
+async function cameraBesideScanner(
+  options: PlateOptions,
+): Promise<{ readonly chosen: Awaited<ReturnType<typeof cameraOfWorkshop>>; readonly notes: readonly string[] }> {
+  if (options.scanner === undefined || options.camera !== undefined || options.workshop === undefined) {
+    return { chosen: await cameraOfWorkshop(options), notes: [] };
+  }
+  const { cameras } = await readWorkshopFile(options.workshop);
+  const [only] = cameras;
+  if (only === undefined) return { chosen: null, notes: [] };
+  if (cameras.length === 1) {
+    return { chosen: await cameraOfWorkshop(options), notes: [`Judged for ${only.name}, the only camera of ${options.workshop}.`] };
+  }
+  const names = cameras.map(({ name }) => name).join(', ');
+  return {
+    chosen: null,
+    notes: [`No verdict: say which camera of ${options.workshop} the hole is for with --camera NAME. It holds: ${names}.`],
+  };
+}
+
 /** The camera a hole is judged for; `null` when none is named. */
 async function judgingCamera(options: PlateOptions): Promise<{ readonly camera: JudgingCamera | null; readonly notes: readonly string[] }> {
-  // With --scanner the workshop may be there for the scanner alone.
-  const forScanner = options.scanner !== undefined && options.camera === undefined;
-  const chosen = forScanner ? null : await cameraOfWorkshop(options);
+  const { chosen, notes: heard } = await cameraBesideScanner(options);
   const record = chosen?.record;
   const focalLengthMm = options.focalMm === undefined ? record?.focalLengthMm : parseNumber(options.focalMm, '--focal-mm');
   if (focalLengthMm === undefined) {
     if (chosen === null && options.frame === undefined && options.criterion === undefined && options.film === undefined) {
-      return { camera: null, notes: [] };
+      return { camera: null, notes: heard };
     }
     throw new InputError('missing', 'A verdict needs the focal length: give --focal-mm F, or a camera that has one.', {
       path: '--focal-mm',
@@ -112,7 +137,7 @@ async function judgingCamera(options: PlateOptions): Promise<{ readonly camera: 
       light,
       criterion: parseCriterion(options.criterion ?? record?.criterion ?? 'detail-10'),
     },
-    notes,
+    notes: [...heard, ...notes],
   };
 }
 
@@ -151,6 +176,8 @@ export function registerCommands(program: Command, print: Print): void {
     .option('--illumination <i>', 'backlit or reflective')
     .option('--film <name>', FILM_HELP)
     .option('--ruler [mm]', 'a millimetre rule lies in the scan: its scale is used (mm: one division, where the marks do not tell)')
+    .option('--ends <x1,y1,x2,y2,mm>', 'two ends of a known length in the scan (rule, coin, feeler gauge), pixels from the top left corner, and the length')
+    .option('--middle <x1,y1,x2,y2>', 'the middle of the plate lies half-way between two places in the scan, pixels from the top left corner (a drawn cross is found by itself)')
     .option('--scanner <name>', 'the scanner it was made with: its calibration in the workshop file is used')
     .option('--calibrate <name>', 'the files are scans of a steel rule, across and down: keep the scale of this scanner in the workshop file')
     .option('--edge-um <u>', 'where the light says the edge is against where the metal ends, µm (k = 1), in place of 1.5 or 3')
@@ -179,6 +206,8 @@ export function registerCommands(program: Command, print: Print): void {
             edits: handEdits(options),
             request: {
               ...(ruler === null ? {} : { ruler }),
+              ...(options.ends === undefined ? {} : { ends: parseEnds(options.ends) }),
+              ...(options.middle === undefined ? {} : { middle: parseMiddle(options.middle) }),
               ...(options.scanner === undefined ? {} : { scanner: await scannerOf(options.workshop, options.scanner) }),
               ...(options.edgeUm === undefined ? {} : { edge: parseEdge(options.edgeUm) }),
               ...(options.dpi === undefined ? {} : { dpi: parseDpi(options.dpi) }),

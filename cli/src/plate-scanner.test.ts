@@ -8,8 +8,9 @@ import { serialiseWorkshop } from '#core/schema';
 import { nodePlateRoom } from '#io/node';
 import { writePng } from '../../tools/scan-renderer/files.ts';
 import { renderRuler } from '../../tools/scan-renderer/ruler.ts';
+import { runCommandLine } from './main.ts';
 import { calibrateCommand, scannerOf } from './plate-scanner.ts';
-import { parseBridge, parseEdge, parseNudge, parsePiece, plateCommand } from './plate.ts';
+import { parseBridge, parseEdge, parseEnds, parseNudge, parsePiece, plateCommand } from './plate.ts';
 
 const demo = join(import.meta.dirname, '../../demo/scans/wb-1.png');
 const room = nodePlateRoom();
@@ -83,6 +84,27 @@ describe('a scanner', () => {
     expect(own!.holes[0]!.standardUncertaintyUm).toBeLessThan(plain!.holes[0]!.standardUncertaintyUm);
     await expect(scannerOf(workshop, 'other')).rejects.toThrow(/holds: Flatbed/);
   });
+
+  it('leaves the workshop’s camera to judge the hole: its only one, and of several none, which is said', async () => {
+    const told = JSON.parse(await readFile(workshop, 'utf8')) as Record<string, unknown>;
+    const camera = (n: number, name: string) => ({ id: `01999c9e-0000-7000-8000-00000000001${n}`, name, createdAt: '2026-05-01T10:00:00Z', focalLengthMm: 135 });
+    const ask = async (cameras: readonly unknown[], ...more: string[]) => {
+      const path = join(folder, `cameras-${cameras.length}.workshop.json`);
+      await writeFile(path, JSON.stringify({ ...told, cameras }));
+      let [out, err] = ['', ''];
+      const code = await runCommandLine(['plate', demo, '--scanner', 'Flatbed', '--workshop', path, '--json', ...more], {
+        out: (text) => (out += text),
+        err: (text) => (err += text),
+      });
+      expect(code).toBe(0);
+      return { verdict: (JSON.parse(out) as { holes: { verdict: string | null }[] }[])[0]!.holes[0]!.verdict, err };
+    };
+    const one = await ask([camera(1, 'Walnut')]);
+    expect(one).toMatchObject({ verdict: 'good', err: expect.stringContaining('Judged for Walnut') as string });
+    const two = await ask([camera(1, 'Walnut'), camera(2, 'Tin')]);
+    expect(two).toMatchObject({ verdict: null, err: expect.stringMatching(/--camera NAME\. It holds: Walnut, Tin/) as string });
+    expect((await ask([camera(1, 'Walnut'), camera(2, 'Tin')], '--camera', 'tin')).verdict).toBe('good');
+  });
 });
 
 describe('scans of one plate', () => {
@@ -103,6 +125,11 @@ describe('an edit by hand', () => {
     expect(parseBridge('90,30')).toMatchObject({ kind: 'bridge', angleRad: Math.PI / 2 });
     for (const bad of ['', '40', 'up,5', '1,2,3,4']) expect(() => parseNudge(bad), bad).toThrow(/µm outwards/);
     expect(() => parseEdge('-1')).toThrow(/not be negative/);
+  });
+
+  it('is no more than numbers: so are two ends of a known length', () => {
+    expect(parseEnds('120,80,1310,84,10')).toEqual({ ends: [{ columnPx: 120, rowPx: 80 }, { columnPx: 1310, rowPx: 84 }], lengthMm: 10 });
+    expect(() => parseEnds('120,80,10')).toThrow(/x and y of two ends/);
   });
 
   it('moves the figure of the hole that is asked for', async () => {

@@ -11,10 +11,11 @@ import {
   formatWithUncertainty,
   isCamerawrightError,
   judgeHole,
+  middleOf,
   pixelStops,
   radToDegrees,
 } from '#core';
-import type { CameraLight, Criterion, EdgeTerm, HandEdit, HoleReading, HoleVerdict, Illumination, ToneCurve } from '#core';
+import type { CameraLight, Criterion, EdgeTerm, HandEdit, HoleReading, HoleVerdict, Illumination, KnownMiddle, ScanReading, ToneCurve } from '#core';
 import type { PlateRoom, ScanMeasurement, ScanRequest } from '#io/ports';
 import type { Answer } from './answer.ts';
 import { csv, table } from './printing.ts';
@@ -114,6 +115,20 @@ export function parseEdge(text: string): EdgeTerm {
   const [um] = numbersIn('--edge-um', text, 1, 1, 'the standard uncertainty of the edge in µm, like 1.5') as [number];
   if (um < 0) throw new InputError('negative', `--edge-um must not be negative, but is ${um}.`, { path: '--edge-um', got: um });
   return { standardUncertaintyMm: um / UM_PER_MM, reason: 'given on the command line' };
+}
+
+/** `120,80,1310,84,10`: two ends in pixels of the scan, and the millimetres between them. */
+export function parseEnds(text: string): NonNullable<ScanRequest['ends']> {
+  const [x1, y1, x2, y2, lengthMm] = numbersIn('--ends', text, 5, 5, 'x and y of two ends in pixels and the mm between them, like 120,80,1310,84,10') as [
+    number, number, number, number, number,
+  ];
+  return { ends: [{ columnPx: x1, rowPx: y1 }, { columnPx: x2, rowPx: y2 }], lengthMm };
+}
+
+/** `40,40,1380,980`: two places between which the middle of the plate lies. */
+export function parseMiddle(text: string): NonNullable<ScanRequest['middle']> {
+  const [x1, y1, x2, y2] = numbersIn('--middle', text, 4, 4, 'x and y of two places in pixels, like 40,40,1380,980') as [number, number, number, number];
+  return { between: [{ columnPx: x1, rowPx: y1 }, { columnPx: x2, rowPx: y2 }] };
 }
 
 /** Folders are taken apart into the scans they hold, by name. */
@@ -259,7 +274,7 @@ async function measureFile(room: PlateRoom, file: string, question: PlateQuestio
     return { file, error: null, measurement: asAsked(measurement, question) };
   } catch (error) {
     if (isCamerawrightError(error)) {
-      const remedy = error.code === 'no-scale' ? ' Here: --dpi N, or --dpi X,Y.' : '';
+      const remedy = error.code === 'no-scale' ? ' Here: --dpi N, or --dpi X,Y; a rule in the scan: --ruler MM, or --ends X1,Y1,X2,Y2,MM.' : '';
       return { file, error: `${error.message}${remedy}`, measurement: null };
     }
     throw error;
@@ -301,6 +316,45 @@ function meanInWords(mean: NonNullable<ReturnType<typeof meanOf>>): string {
   ].join('\n');
 }
 
+/** The middle as the maker marked it: a drawn cross, or two places pointed at. */
+function middleJson({ middle }: ScanReading) {
+  if (!middle) return null;
+  return {
+    by: middle.by,
+    centerMm: [middle.center.xMm, middle.center.yMm],
+    standardUncertaintyUm: middle.standardUncertaintyMm * UM_PER_MM,
+    angleDeg: middle.angleRad === undefined ? null : radToDegrees(middle.angleRad),
+    lineWidthMm: middle.lineWidthMm ?? null,
+  };
+}
+
+/** Where the hole is on the plate, seen as scanned: x right, y up. */
+function offMiddle(hole: HoleReading, middle: KnownMiddle): { readonly xMm: number; readonly yMm: number; readonly standardUncertaintyMm: number } {
+  const { center } = hole.leastSquares;
+  return {
+    xMm: center.xMm - middle.center.xMm,
+    yMm: middle.center.yMm - center.yMm,
+    standardUncertaintyMm: Math.hypot(middle.standardUncertaintyMm, hole.imageStandardUncertaintyMm),
+  };
+}
+
+function fromMiddleJson(hole: HoleReading, middle: KnownMiddle | null) {
+  if (middle === null) return null;
+  const { xMm, yMm, standardUncertaintyMm } = offMiddle(hole, middle);
+  return { by: middle.by, xMm, yMm, standardUncertaintyUm: standardUncertaintyMm * UM_PER_MM };
+}
+
+const MIDDLE_WORDS = { edges: 'by the plate’s edges', cross: 'by the drawn cross', points: 'as you marked it' } as const;
+
+function middleInWords(hole: HoleReading, middle: KnownMiddle): string {
+  const { xMm, yMm, standardUncertaintyMm } = offMiddle(hole, middle);
+  const along = (mm: number, plus: string, minus: string): string => `${formatNumber(Math.abs(mm), { digits: 2 })} mm ${mm >= 0 ? plus : minus}`;
+  return (
+    `On the plate the hole is ${along(xMm, 'right of', 'left of')} and ${along(yMm, 'above', 'below')} the middle, as scanned ` +
+    `(${MIDDLE_WORDS[middle.by]}, ± ${formatNumber(2 * standardUncertaintyMm, { digits: 2 })} mm).`
+  );
+}
+
 function entryJson({ file, error, measurement }: Measured, camera: JudgingCamera | null) {
   if (measurement === null) {
     return { file, error, scale: null, tone: null, toneSource: null, polarity: null, illumination: null, holes: [] };
@@ -328,9 +382,11 @@ function entryJson({ file, error, measurement }: Measured, camera: JudgingCamera
             widthMm: reading.plate.widthMm,
             heightMm: reading.plate.heightMm,
             angleDeg: radToDegrees(reading.plate.angleRad),
+            standardUncertaintyUm: reading.plate.standardUncertaintyMm * UM_PER_MM,
           },
+    middle: middleJson(reading),
     cautions: reading.cautions,
-    holes: reading.holes.map((hole) => holeJson(hole, camera)),
+    holes: reading.holes.map((hole) => ({ ...holeJson(hole, camera), fromMiddle: fromMiddleJson(hole, middleOf(reading)) })),
   };
 }
 
@@ -348,30 +404,49 @@ const CSV_HEADER = [
   'verdict',
   'verdictCriterion',
   'error',
+  'fromLeftMm',
+  'fromTopMm',
 ] as const;
 
-/** A sentence for one scan, a table for several. */
+/** Scale, tone and what does not agree. */
+function whatItStandsOn({ reading, toneNote, opened }: ScanMeasurement): string[] {
+  const scale = formatNumber(reading.scale.xMmPerPx * UM_PER_MM, { significant: 4 });
+  return [
+    '',
+    `Scale: ${scale} µm per pixel (${reading.scale.detail}). Tone: ${toneNote}`,
+    ...[...new Set([...opened.warnings, ...reading.cautions])].map((caution) => `Note: ${caution}`),
+  ];
+}
+
+/** A scan of more holes than this is told as a table. */
+const MOST_IN_FULL = 3;
+
+/** A sentence for one scan, a table for several, and for a sheet of many holes. */
 function forPeople(measured: readonly Measured[], camera: JudgingCamera | null): string {
   const lines: string[] = [];
-  if (measured.length === 1) {
+  const most = Math.max(0, ...measured.map(({ measurement }) => measurement?.reading.holes.length ?? 0));
+  if (measured.length === 1 && most <= MOST_IN_FULL) {
     const [one] = measured;
     if (one?.measurement) {
-      one.measurement.reading.holes.forEach((hole, index) => {
+      const { reading } = one.measurement;
+      const middle = middleOf(reading);
+      reading.holes.forEach((hole, index) => {
         if (index > 0) lines.push('');
         lines.push(...oneHole(hole, camera));
+        if (middle !== null) lines.push(middleInWords(hole, middle));
       });
-      const { reading, toneNote, opened } = one.measurement;
-      lines.push('', `Scale: ${formatNumber(reading.scale.xMmPerPx * UM_PER_MM, { significant: 4 })} µm per pixel (${reading.scale.detail}). Tone: ${toneNote}`);
-      for (const caution of [...opened.warnings, ...reading.cautions]) lines.push(`Note: ${caution}`);
+      lines.push(...whatItStandsOn(one.measurement));
     }
     return lines.join('\n');
   }
   const rows: string[][] = [];
   for (const { file, error, measurement } of measured) {
-    if (measurement === null) rows.push([basename(file), '', '', '', '', error ?? '']);
-    for (const hole of measurement?.reading.holes ?? []) {
+    if (measurement === null) rows.push([basename(file), '', '', '', '', '', error ?? '']);
+    for (const [index, hole] of (measurement?.reading.holes ?? []).entries()) {
+      const { xMm, yMm } = hole.leastSquares.center;
       rows.push([
-        basename(file),
+        most > 1 ? `${basename(file)}, hole ${index + 1}` : basename(file),
+        most > 1 ? `${formatNumber(xMm, { digits: 1 })}, ${formatNumber(yMm, { digits: 1 })}` : '',
         formatWithUncertainty(hole.outlineDiameterMm, hole.outlineStandardUncertaintyMm, { unit: 'mm' }),
         `${formatNumber(hole.roundnessMm * UM_PER_MM, { significant: 2 })} µm`,
         String(hole.burrs.length),
@@ -380,7 +455,11 @@ function forPeople(measured: readonly Measured[], camera: JudgingCamera | null):
       ]);
     }
   }
-  lines.push(table(['scan', 'diameter', 'roundness', 'burrs', 'debris', camera === null ? 'remark' : 'verdict'], rows));
+  const heads = ['scan', 'mm from left, top', 'diameter', 'roundness', 'burrs', 'debris', camera === null ? 'remark' : 'verdict'];
+  const shown = (row: readonly string[]): string[] => row.filter((_, column) => column !== 1 || most > 1);
+  lines.push(table(shown(heads), rows.map(shown)));
+  const [only] = measured.length === 1 ? measured : [];
+  if (only?.measurement) lines.push('', 'All figures of one of them: --hole N.', ...whatItStandsOn(only.measurement));
   if (camera !== null) lines.push('', `Verdicts: ${camera.criterion}, f ${formatNumber(camera.focalLengthMm, { significant: 4 })} mm, in ${camera.light.words}.`);
   return lines.join('\n');
 }
@@ -469,7 +548,7 @@ export async function plateCommand(question: PlateQuestion, room: PlateRoom): Pr
       CSV_HEADER,
       entries.flatMap((entry) =>
         entry.holes.length === 0
-          ? [[entry.file, '', '', '', '', '', '', '', '', '', '', '', entry.error]]
+          ? [[entry.file, '', '', '', '', '', '', '', '', '', '', '', entry.error, '', '']]
           : entry.holes.map((hole, index) => [
               entry.file,
               index + 1,
@@ -484,6 +563,7 @@ export async function plateCommand(question: PlateQuestion, room: PlateRoom): Pr
               hole.verdict,
               hole.verdictCriterion,
               null,
+              ...hole.centerMm,
             ]),
       ),
     ),

@@ -155,11 +155,15 @@ export { editedByHand } from './plate/hand-edits.ts';
 export { pixelStops } from './plate/hole.ts';
 export { measureScan } from './plate/measure.ts';
 export type { MeasureOptions } from './plate/measure.ts';
+export { middleBetween, middleOf } from './plate/plate-middle.ts';
+export type { KnownMiddle } from './plate/plate-middle.ts';
 export { rasterSource, readWindow } from './plate/raster-source.ts';
-export { findRuler, rulerScale } from './plate/ruler.ts';
+export { findRuler, requireLikelyDivision, rulerScale } from './plate/ruler.ts';
 export type { RulerMarks, RulerReading } from './plate/ruler.ts';
 export { combineScans } from './plate/same-plate.ts';
 export type { NamedUncertainty, SamePlate, ScanOfPlate } from './plate/same-plate.ts';
+export { scaleOfEnds } from './plate/two-ends.ts';
+export type { PlacePx, TwoEnds } from './plate/two-ends.ts';
 export { estimateTone, lightOfValue } from './plate/tone.ts';
 export type { ToneEstimate } from './plate/tone.ts';
 export type {
@@ -176,6 +180,7 @@ export type {
   Lobes,
   PixelSource,
   PixelWindow,
+  MarkedMiddle,
   PlateMiddle,
   PointMm,
   Polarity,

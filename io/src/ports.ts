@@ -25,6 +25,7 @@ import type {
   ScenePhotograph,
   ShapeImage,
   ToneCurve,
+  TwoEnds,
   Workshop,
   WorkshopDraft,
 } from '#core';
@@ -64,6 +65,10 @@ export interface ScanRequest {
   readonly scale?: ScanScale | null;
   /** A rule lies in the scan: its scale wins over the file's. `divisionMm` where its marks do not tell. */
   readonly ruler?: { readonly divisionMm?: number } | null;
+  /** Two ends of something of known length in the scan. Win over the file's statement. */
+  readonly ends?: Pick<TwoEnds, 'ends' | 'lengthMm'> | null;
+  /** The middle of the plate lies half-way between these two places, px of the scan. Wins over a drawn cross. */
+  readonly middle?: { readonly between: TwoEnds['ends']; readonly shrink?: number } | null;
   /** The scanner it was made with: its calibration wins over the file's own statement. */
   readonly scanner?: Pick<ScannerRecord, 'name' | 'calibrations'> | null;
   readonly tone?: ToneCurve | null;

@@ -2,7 +2,7 @@
  * The heavy room in one place: from the bytes of a scan to its reading and the pictures that show it. The browser's
  * worker and Node run the same functions.
  */
-import { InputError, estimateTone, findRuler, measureScan, requirePositive, rulerScale, scannerScale } from '#core';
+import { InputError, estimateTone, findRuler, measureScan, middleBetween, requireLikelyDivision, requirePositive, rulerScale, scaleOfEnds, scannerScale } from '#core';
 import type { HoleReading, PixelSource, PixelWindow, Raster, ScanFacts, ScanScale } from '#core';
 import type {
   JobWatch,
@@ -109,6 +109,9 @@ export async function measureOpenedScan(
     ...(watch.cancelled ? { cancelled: watch.cancelled } : {}),
     ...(request.expect ? { expect: request.expect } : {}),
   });
+  const [first] = reading.holes;
+  const divisionUnsaid = scale.source === 'ruler' && !request.scale && !request.ends && request.ruler?.divisionMm === undefined;
+  if (divisionUnsaid && opened.scale === null && first !== undefined) requireLikelyDivision(first, scale);
   const look = await lookAtScan(opened, fileName);
   const side = reading.holes.length >= SHEET_FROM ? PREVIEW_SIDE_ON_SHEET_PX : PREVIEW_SIDE_PX;
   const previews: ScanPicture[] = [];
@@ -117,7 +120,11 @@ export async function measureOpenedScan(
     ...look,
     facts,
     toneNote,
-    reading: { ...reading, cautions: [...opened.warnings, ...reading.cautions] },
+    reading: {
+      ...reading,
+      ...(request.middle && { middle: middleBetween(request.middle.between, scale, request.middle.shrink) }),
+      cautions: [...opened.warnings, ...reading.cautions],
+    },
     previews,
   };
 }
@@ -137,7 +144,8 @@ async function chosenScale(opened: OpenedScan, fileName: string, request: ScanRe
     const detail = x === y ? `${x} px per inch, as given` : `${x} px per inch across and ${y} down, as given`;
     return { xMmPerPx: MM_PER_INCH / x, yMmPerPx: MM_PER_INCH / y, source: 'given', detail };
   }
-  const { ruler, scanner } = request;
+  const { ends, ruler, scanner } = request;
+  if (ends) return scaleOfEnds({ ...ends, stated: opened.scale });
   if (ruler) {
     const { marks } = await lookForRule(opened, fileName);
     return rulerScale(marks, { stated: opened.scale, ...(ruler.divisionMm !== undefined && { divisionMm: ruler.divisionMm }) });

@@ -3,8 +3,9 @@
  * its reading and the pass in the workshop.
  */
 import type {
-  EdgeTerm, HoleReading, Illumination, PassRecord, ScanReading, ScanRecord, ScanScale, ScannerRecord, ToneCurve,
+  EdgeTerm, HoleReading, Illumination, PassRecord, PlacePx, ScanReading, ScanRecord, ScanScale, ScannerRecord, ToneCurve,
 } from '#core';
+import { plateFrame } from '#core';
 import type { HolePicture } from '#io/browser';
 import type { ScanLook, ScanMeasurement, ScanRequest } from '#io/ports';
 import type { Place } from './view.ts';
@@ -21,6 +22,8 @@ export interface Given {
   readonly rule: boolean | number;
   /** The calibrated scanner it was made with. */
   readonly scannerId: string | null;
+  /** The middle of the plate lies half-way between two places, px of the scan. */
+  readonly middle: NonNullable<ScanRequest['middle']> | null;
   readonly tone: ToneCurve | null;
   readonly illumination: Illumination;
   /** The edge term as the maker sets it, k = 1; `null`: by the light. */
@@ -65,6 +68,7 @@ export const NOTHING_GIVEN: Given = {
   scale: null,
   rule: false,
   scannerId: null,
+  middle: null,
   tone: null,
   illumination: 'unknown',
   edgeMm: null,
@@ -72,6 +76,11 @@ export const NOTHING_GIVEN: Given = {
   mirrored: false,
   markAngleRad: null,
 };
+
+/** A place pointed at over the whole scan, as the core takes it. */
+export function pointedPx({ x, y }: Place): PlacePx {
+  return { columnPx: x, rowPx: y };
+}
 
 /** What is asked of the plate room. */
 export function requestOf(given: Given, scanners: readonly ScannerRecord[]): ScanRequest {
@@ -81,6 +90,7 @@ export function requestOf(given: Given, scanners: readonly ScannerRecord[]): Sca
     scale: given.scale,
     ruler: rule === false ? null : rule === true ? {} : { divisionMm: rule },
     scanner: scanners.find(({ id }) => id === scannerId) ?? null,
+    middle: given.middle,
     tone: given.tone,
     illumination: given.illumination,
     edge: edgeOf(edgeMm),
@@ -144,12 +154,24 @@ export function givenOf(pass: PassRecord): Given {
       said === null ? null : said.kind === 'gamma' ? { kind: 'gamma', gamma: said.gamma ?? 2.2 } : { kind: said.kind },
     rule: false,
     scannerId: null,
+    middle: middleSaid(pass),
     edgeMm: pass.edgeTerm?.standardUncertaintyMm ?? null,
     illumination: pass.illumination ?? 'unknown',
     scannedFace: scan?.scannedFace ?? 'film',
     mirrored: scan?.mirrored ?? false,
     markAngleRad: scan?.markAngleRad ?? null,
   };
+}
+
+/** The middle that the maker pointed at, as one place of the scan. */
+function middleSaid({ figures, scan, scale }: PassRecord): Given['middle'] {
+  const from = figures?.fromMiddle;
+  if (from?.by !== 'points' || scan === null || scale === undefined || figures?.scanCenter === undefined) {
+    return null;
+  }
+  const { xMm, yMm } = plateFrame(scan, figures.scanCenter).picturePoint({ xMm: -from.xMm, yMm: -from.yMm });
+  const place = { columnPx: xMm / scale.xMmPerPx, rowPx: yMm / scale.yMmPerPx };
+  return { between: [place, place] };
 }
 
 /** The hole of a reading that a pass holds; `null` when it is none of them. */

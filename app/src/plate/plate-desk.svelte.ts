@@ -170,7 +170,7 @@ export class PlateDesk {
    */
   givenFor(plate: PlateRecord | null): Given {
     const last = plate?.passes.at(-1);
-    return last === undefined ? NOTHING_GIVEN : { ...givenOf(last), ...scaleBy({}), tone: null };
+    return last === undefined ? NOTHING_GIVEN : { ...givenOf(last), ...scaleBy({}), tone: null, middle: null };
   }
 
   /** The resolution that was typed in last, in pixels per inch, to be offered again. */
@@ -273,6 +273,14 @@ export class PlateDesk {
   cancel(): void {
     this.#orders = [];
     this.#room?.cancel();
+  }
+
+  /** Asks for the scale of a scan that has one already: two ends in the picture may tell it better. */
+  askScale(scan: OpenScan): void {
+    if (scan.look !== null) {
+      this.dropQuestion(scan.plateId);
+      this.#asking = [...this.#asking, { ...scan, look: scan.look }];
+    }
   }
 
   /** Puts aside the question for a scale. */

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
 import { parseResolution, resolutionWords } from './resolution.ts';
-import { rulerScale } from './ruler.ts';
 
 describe('resolution', () => {
   it.each([
@@ -33,16 +32,5 @@ describe('resolution', () => {
     for (const resolution of [{ x: 4800, y: 4800 }, { x: 4800, y: 4790 }, { x: 4799.9, y: 4799.9 }]) {
       expect(parseResolution(resolutionWords(resolution))).toEqual(resolution);
     }
-  });
-});
-
-describe('ruler', () => {
-  it('gives the scale with what tapping is worth', () => {
-    const scale = rulerScale([{ x: 100, y: 100 }, { x: 100, y: 1990 }], 10, 1)!;
-    expect(scale.xMmPerPx).toBeCloseTo(10 / 1890, 12);
-    expect(scale.source).toBe('ruler');
-    // √2 · 0.5 px on 1890 px, and 0.2 % for a ruler askew
-    expect(scale.relativeUncertainty).toBeCloseTo(Math.hypot(0.000374, 0.002), 5);
-    expect(rulerScale([{ x: 0, y: 0 }, { x: 3, y: 0 }], 10, 1)).toBeNull();
   });
 });

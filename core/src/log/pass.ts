@@ -10,7 +10,9 @@
  *   with a mark, everything is turned until the mark is at +y. Without one the picture's own turn stays.
  */
 import { InputError } from '../errors.ts';
-import type { Burr, Circle, EdgeTerm, HandEdit, HoleReading, Lobes, PlateMiddle, PointMm, ScanReading } from '../plate/scan.ts';
+import { middleOf } from '../plate/plate-middle.ts';
+import type { KnownMiddle } from '../plate/plate-middle.ts';
+import type { Burr, Circle, EdgeTerm, HandEdit, HoleReading, Lobes, PointMm, ScanReading } from '../plate/scan.ts';
 import type { PassFigures, PassRecord, ScanRecord, VerdictRecord } from './workshop.ts';
 
 export interface PassRequest {
@@ -133,12 +135,12 @@ function turnedPhase(lobe: Lobes, frame: PlateFrame): number {
 }
 
 /** From the middle of the plate to the hole, in the plate's own frame, whose origin is the hole. */
-function fromMiddle(frame: PlateFrame, middle: PointMm): { xMm: number; yMm: number; by: 'edges' } {
-  const { xMm, yMm } = frame.point(middle);
-  return { xMm: -xMm, yMm: -yMm, by: 'edges' };
+function fromMiddle(frame: PlateFrame, { center, by, standardUncertaintyMm }: KnownMiddle): NonNullable<PassFigures['fromMiddle']> {
+  const { xMm, yMm } = frame.point(center);
+  return { xMm: -xMm, yMm: -yMm, by, standardUncertaintyMm };
 }
 
-function figures(hole: HoleReading, frame: PlateFrame, middle: PlateMiddle | null): PassFigures {
+function figures(hole: HoleReading, frame: PlateFrame, middle: KnownMiddle | null): PassFigures {
   const circle = (c: Circle) => ({ center: frame.point(c.center), diameterMm: c.diameterMm });
   const departure = (b: Burr) => ({ angleRad: frame.angle(b.angleRad), heightMm: b.heightMm, widthMm: b.widthMm });
   return {
@@ -173,7 +175,7 @@ function figures(hole: HoleReading, frame: PlateFrame, middle: PlateMiddle | nul
     acrossPx: hole.acrossPx,
     contrastToNoise: hole.contrastToNoise,
     budget: hole.budget.map((line) => ({ ...line })),
-    ...(middle !== null && { fromMiddle: fromMiddle(frame, middle.center) }),
+    ...(middle !== null && { fromMiddle: fromMiddle(frame, middle) }),
     scanCenter: { xMm: hole.leastSquares.center.xMm, yMm: hole.leastSquares.center.yMm },
   };
 }
@@ -210,7 +212,7 @@ export function passFromReading(request: PassRequest): PassRecord {
     tone: { ...tone, source: reading.toneSource },
     polarity: reading.polarity,
     illumination: reading.illumination,
-    figures: figures(hole, frame, reading.plate),
+    figures: figures(hole, frame, middleOf(reading)),
     outlineMm: outline,
     ...(strays.length > 0 && { strayHoles: strays.map((stray) => ({ outlineMm: loopIn(frame, stray.outline) })) }),
     ...(request.edge !== undefined && { edgeTerm: { ...request.edge } }),

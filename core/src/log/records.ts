@@ -216,8 +216,15 @@ export const figuresSchema = z.looseObject({
   /** From the scan's top left corner, x right, y down: where the hole is in the picture. */
   scanCenter: pointMm().optional(),
   perimeterMm: lengthMm().optional(),
-  /** From the middle of the plate's edges, or from a drawn cross, to the hole: what to shift when mounting. */
-  fromMiddle: z.looseObject({ xMm: placeMm(), yMm: placeMm(), by: z.enum(['edges', 'cross']) }).optional(),
+  /** From the middle of the plate to the hole, by its edges, a drawn cross or two places: what to shift when mounting. */
+  fromMiddle: z
+    .looseObject({
+      xMm: placeMm(),
+      yMm: placeMm(),
+      by: z.enum(['edges', 'cross', 'points']),
+      standardUncertaintyMm: uncertaintyMm().optional(),
+    })
+    .optional(),
 });
 
 /** What was changed by hand on a measured outline; angles and places in the frame of the pass's outline. */

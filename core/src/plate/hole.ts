@@ -159,7 +159,7 @@ const FEW_ACROSS_PX = 20;
  * @source engineering-judgement
  */
 const SHARPEST_MM = 0.0022;
-const SOFTEST_MM = 0.022;
+export const SOFTEST_MM = 0.022;
 /** Likeness of neighbours from which on a picture was probably made larger. @source engineering-judgement */
 const ALIKE = 0.45;
 

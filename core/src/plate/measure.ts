@@ -6,6 +6,7 @@ import type { Point } from '../geometry/points.ts';
 import { ModelError } from '../errors.ts';
 import { readHole, seeHole, type SeenHole } from './hole.ts';
 import { candidates, halve, type Candidate, type Overview } from './locate.ts';
+import { drawnCross } from './drawn-cross.ts';
 import { plateMiddle } from './plate-middle.ts';
 import { lightOfRaster } from './tone.ts';
 import type { CancelCheck, HoleReading, PixelSource, Progress, ScanFacts, ScanReading } from './scan.ts';
@@ -25,6 +26,8 @@ const OVERVIEW_PX = 2e6;
 const TREE_PX = 1.5e5;
 const MOST_CANDIDATES = 160;
 const SHEET_FROM = 6;
+/** Light of a plate below which nothing drawn on it can be seen. */
+const DARK_PLATE = 0.05;
 /** Fewer pixels than this across the hole carry too little of the rim. */
 const LEAST_ACROSS_PX = 6.5;
 
@@ -100,6 +103,8 @@ export async function measureScan(
       },
       facts.scale,
     ),
+    // Lit from behind a plate is dark, and what is drawn on it unseen.
+    middle: kept[0]!.rim.plateLight > DARK_PLATE ? drawnCross(overview, kept, facts.scale) : null,
     holes: sheet ? readingOrder(holes) : holes.sort((a, b) => b.outlineDiameterMm - a.outlineDiameterMm),
     cautions: seen.cut ? ['Another hole is cut by the edge of the picture and was left out.'] : [],
   };

@@ -3,7 +3,9 @@ import { convexHull } from '../geometry/hull.ts';
 import type { Point } from '../geometry/points.ts';
 import { polygonArea } from '../geometry/points.ts';
 import type { Overview } from './locate.ts';
-import type { PlateMiddle, PointMm, ScanScale } from './scan.ts';
+import { requirePositive } from '../errors.ts';
+import type { MarkedMiddle, PlateMiddle, PointMm, ScanReading, ScanScale } from './scan.ts';
+import type { PlacePx } from './two-ends.ts';
 
 /** A plate fills its rectangle or disc to this share, or it has another shape and no middle is told. */
 const FULL = 0.97;
@@ -68,12 +70,49 @@ export function plateMiddle(overview: Overview, hole: HoleInOverview, scale: Sca
   }
   if (points.length < 40) return null;
   const hull = convexHull(points);
-  return rectangleOf(hull, areaMm2) ?? discOf(hull, areaMm2);
+  const found = rectangleOf(hull, areaMm2) ?? discOf(hull, areaMm2);
+  // Each edge is told to a pixel of the overview; the middle lies half-way between two.
+  return found === null ? null : { ...found, standardUncertaintyMm: Math.max(xMm, yMm) / Math.sqrt(24) };
+}
+
+/** How well a place is hit, in pixels of the picture that was pointed at (k = 1). @source engineering-judgement */
+const HIT_PX = 0.5;
+
+/**
+ * The middle half-way between two places pointed at: opposite corners, opposite ticks, the two ends of a line, or twice
+ * the crossing itself.
+ * @param shrink pixels of the scan per pixel of the picture that was pointed at
+ */
+export function middleBetween(
+  [a, b]: readonly [PlacePx, PlacePx],
+  scale: Pick<ScanScale, 'xMmPerPx' | 'yMmPerPx'>,
+  shrink = 1,
+): MarkedMiddle {
+  requirePositive(shrink, 'shrink', 'px');
+  return {
+    by: 'points',
+    center: { xMm: (scale.xMmPerPx * (a.columnPx + b.columnPx)) / 2, yMm: (scale.yMmPerPx * (a.rowPx + b.rowPx)) / 2 },
+    standardUncertaintyMm: (HIT_PX * shrink * Math.max(scale.xMmPerPx, scale.yMmPerPx)) / Math.SQRT2,
+  };
+}
+
+export interface KnownMiddle {
+  readonly by: MarkedMiddle['by'] | 'edges';
+  readonly center: PointMm;
+  readonly standardUncertaintyMm: number;
+}
+
+/** The middle to mount the plate by: as its maker marked it, else by the plate's edges. */
+export function middleOf({ middle, plate }: Pick<ScanReading, 'middle' | 'plate'>): KnownMiddle | null {
+  if (middle) return { by: middle.by, center: middle.center, standardUncertaintyMm: middle.standardUncertaintyMm };
+  return plate === null ? null : { by: 'edges', center: plate.center, standardUncertaintyMm: plate.standardUncertaintyMm };
 }
 
 /** The least rectangle about a hull has a side along one of its sides. */
-function rectangleOf(hull: readonly Point[], areaMm2: number): PlateMiddle | null {
-  let best: (PlateMiddle & { readonly area: number }) | null = null;
+type PlateShape = Omit<PlateMiddle, 'standardUncertaintyMm'>;
+
+function rectangleOf(hull: readonly Point[], areaMm2: number): PlateShape | null {
+  let best: (PlateShape & { readonly area: number }) | null = null;
   for (let i = 0; i < hull.length; i++) {
     const a = hull[i]!;
     const b = hull[(i + 1) % hull.length]!;
@@ -98,7 +137,7 @@ function rectangleOf(hull: readonly Point[], areaMm2: number): PlateMiddle | nul
   return plate;
 }
 
-function discOf(hull: readonly Point[], areaMm2: number): PlateMiddle | null {
+function discOf(hull: readonly Point[], areaMm2: number): PlateShape | null {
   const hullArea = Math.abs(polygonArea(hull));
   const mean = hull.reduce((sum, p) => ({ x: sum.x + p.x / hull.length, y: sum.y + p.y / hull.length }), { x: 0, y: 0 });
   // Centroid of the hull, by its triangles about the mean of its corners.

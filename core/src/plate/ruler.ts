@@ -3,8 +3,10 @@
  * scale of this very scan, in x and in y, better than any stated resolution.
  */
 import { InputError, ModelError } from '../errors.ts';
+import { formatNumber } from '../units/figures.ts';
 import { lightOfRaster } from './tone.ts';
-import type { PixelSource, ScanScale, ToneCurve } from './scan.ts';
+import { SOFTEST_MM } from './hole.ts';
+import type { HoleReading, PixelSource, ScanScale, ToneCurve } from './scan.ts';
 
 /** A family of even, parallel marks. */
 export interface RulerMarks {
@@ -180,7 +182,8 @@ function evenRows(picture: Picture, direction: number): Row[] {
       for (const sign of [-1, 1] as const) {
         const marks = marksIn(line, window, sign);
         const run = longestEvenRun(marks, LEAST_MARKS) ?? longestEvenRun(marks, LEAST_LONG_MARKS);
-        if (run) rows.push({ v, sign, ...run, at: run.at + from });
+        // Seen against too short a mean the light on both sides of each mark passes for a mark: half the pitch.
+        if (run && run.pitch < 1.1 * window) rows.push({ v, sign, ...run, at: run.at + from });
       }
     }
   }
@@ -300,7 +303,7 @@ export interface RulerReading {
 /** Marks of a good steel rule lie within about this of their place over its length. @source engineering-judgement */
 const RULE_ERROR_MM = 0.02;
 /** Doubt about the ratio of x to y when only one of them is seen. @source engineering-judgement */
-const RATIO_DOUBT = 0.003;
+export const RATIO_DOUBT = 0.003;
 /** A stated resolution may be used to choose between whole divisions if it is this near. */
 const STATED_NEAR = 0.08;
 
@@ -322,7 +325,7 @@ export function rulerScale(marks: readonly RulerMarks[], reading: RulerReading =
   const equations = marks.map((family) => {
     const divisionMm = reading.divisionMm ?? family.divisionMm ?? guessedDivision(family, stated);
     if (divisionMm === null) {
-      throw new InputError('missing', 'A scale was found, but not what one of its divisions is. Say it: 1 mm, or 0.5 mm.');
+      throw new InputError('missing', 'A scale was found, but not what one of its divisions is. Say it: 1, 0.5 or 0.1 mm.');
     }
     return { ...family, divisionMm };
   });
@@ -348,6 +351,24 @@ export function rulerScale(marks: readonly RulerMarks[], reading: RulerReading =
     // The diameter goes with the root of both scales: half of the ratio's doubt.
     relativeUncertainty: Math.hypot(u, RATIO_DOUBT / 2),
   };
+}
+
+/**
+ * Evenly marked scales of tenths of a millimetre look like millimetre rules, only larger: where nobody said what a
+ * division is, the blur of the hole's own edge must agree with millimetres, or it is asked.
+ * @throws InputError no-scale
+ */
+export function requireLikelyDivision(hole: Pick<HoleReading, 'blurSigmaMm' | 'outlineDiameterMm'>, scale: ScanScale): void {
+  const coarserPxMm = Math.max(scale.xMmPerPx, scale.yMmPerPx);
+  if (hole.blurSigmaMm <= Math.max(SOFTEST_MM, coarserPxMm)) return;
+  const um = (lengthMm: number): string => `${formatNumber(1000 * lengthMm, { significant: 2 })} µm`;
+  throw new InputError(
+    'no-scale',
+    `A scale of even marks lies in this scan, but what one of its divisions is cannot be told. Read as ${scale.detail.replace('a rule in the scan, ', '')} ` +
+      `the hole would be ${formatNumber(hole.outlineDiameterMm, { significant: 3 })} mm wide and its edge blurred by ${um(hole.blurSigmaMm)}, ` +
+      `more than scanners do. Say what one division is: 1, 0.5 or 0.1 mm.`,
+    { path: 'ruler', expected: 'one division of the scale, mm' },
+  );
 }
 
 interface Equation extends RulerMarks {

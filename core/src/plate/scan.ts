@@ -198,8 +198,24 @@ export interface PlateMiddle {
   readonly center: PointMm;
   readonly widthMm: number;
   readonly heightMm: number;
+  /** Of the middle, in each direction, k = 1. */
+  readonly standardUncertaintyMm: number;
   /** Of a side, from +x counter-clockwise as displayed, 0 … π/2. */
   readonly angleRad: number;
+}
+
+/** The middle of a plate as its maker marked it. */
+export interface MarkedMiddle {
+  /** A cross found in the scan, or half-way between two places pointed at. */
+  readonly by: 'cross' | 'points';
+  /** From the scan's top left corner, x right, y down. */
+  readonly center: PointMm;
+  /** In each direction, k = 1. */
+  readonly standardUncertaintyMm: number;
+  /** Of one line of the cross, from +x counter-clockwise as displayed, 0 … π/2. */
+  readonly angleRad?: number;
+  /** Of the wider line. */
+  readonly lineWidthMm?: number;
 }
 
 export interface ScanReading {
@@ -210,6 +226,8 @@ export interface ScanReading {
   readonly polarity: Polarity;
   /** `null` when not all edges of the plate are in the scan. */
   readonly plate: PlateMiddle | null;
+  /** `null` when no cross is drawn on the plate and nobody pointed at its middle. */
+  readonly middle?: MarkedMiddle | null;
   /** Largest first on a single plate; reading order on a sheet. */
   readonly holes: readonly HoleReading[];
   readonly cautions: readonly string[];

@@ -68,9 +68,9 @@ function lightTable(tone: ToneCurve, length: number, fullScale: number): Float32
 }
 
 /**
- * The tone curve of a scan that states none: 8 bits are taken as sRGB, 16 bits are judged by the
- * edges in the scan itself. Pass the result on with `toneSource: 'estimated'`, so that the doubt
- * enters the uncertainty.
+ * The tone curve of a scan that states none: sRGB, whatever its depth; the pixels are not asked. Pass the result on with
+ * `toneSource: 'estimated'`, so that the doubt enters the uncertainty. A linear scan of 16 bits read so comes out about a
+ * blur width small: it must be said.
  */
 export function estimateTone(source: PixelSource): Promise<ToneEstimate> {
   void source;
