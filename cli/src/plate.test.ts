@@ -1,8 +1,13 @@
 /** The plate command's own part: what a maker writes is understood, and one bad scan spoils no other. */
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { InputError, lightOfWavelength } from '#core';
 import { nodePlateRoom } from '#io/node';
+import { writePng } from '../../tools/scan-renderer/files.ts';
+import { randomRecipe } from '../../tools/scan-renderer/families.ts';
+import { renderScan } from '../../tools/scan-renderer/render.ts';
 import { parseDpi, parseIllumination, parseTone, plateCommand } from './plate.ts';
 
 const scans = join(import.meta.dirname, '../../demo/scans');
@@ -56,6 +61,28 @@ describe('a folder of scans', () => {
     const [entry] = answer.json as Entry[];
     // Brightest centre: d = 2 √(λ f) = 0.545 mm at 550 nm and 135 mm, so 0.560 mm lies in its band.
     expect(entry?.holes[0]).toMatchObject({ verdict: 'good', verdictCriterion: 'brightest' });
+  });
+});
+
+describe('a sheet of twenty holes', () => {
+  it('is one table in reading order, with each hole’s place, and one line for each in the CSV', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'camerawright-'));
+    const mm = 25.4 / 1200;
+    const holes = Array.from({ length: 20 }, (_, i) => ({
+      columnPx: 45 + 70 * (i % 5) + (i % 3), rowPx: 45 + 70 * Math.floor(i / 5) + (i % 2), diameterMm: 0.35 + 0.01 * ((7 * i) % 20),
+    }));
+    const { raster } = renderScan({ ...randomRecipe('clean', 3), widthPx: 370, heightPx: 300, xMmPerPx: mm, yMmPerPx: mm, sigmaXMm: 0.012, sigmaYMm: 0.012, bits: 8, channels: 1, scratches: 0, holes });
+    const file = join(folder, 'sheet.png');
+    await writePng(file, raster, mm, mm);
+    const answer = await plateCommand({ files: [file], request: {}, camera: walnut }, room);
+    await rm(folder, { recursive: true });
+    const [entry] = answer.json as Entry[];
+    expect(entry?.holes).toHaveLength(20);
+    entry?.holes.forEach(({ outlineDiameterUm }, i) => expect(Math.abs(outlineDiameterUm / (1000 * holes[i]!.diameterMm) - 1)).toBeLessThan(0.015));
+    expect(answer.text).toMatch(/sheet\.png, hole 20 +6\.\d, 5\.4 +0\.\d+ ± /);
+    expect(answer.text).toContain('--hole N');
+    expect(answer.text.split('\n').length).toBeLessThan(40);
+    expect(answer.csv?.trimEnd().split('\r\n')).toHaveLength(21);
   });
 });
 
