@@ -106,13 +106,19 @@ describe.each(optics.rows)('rendered like $file', (row) => {
   it('its edge is as wide and of the same form', async () => {
     const { theirs, own } = await both;
     expect(Math.abs(own.hole.blurSigmaMm / theirs.hole.blurSigmaMm - 1)).toBeLessThan(0.08);
-    own.edge.forEach((share, i) => expect(Math.abs(share - theirs.edge[i]!), `${(i - 6) / 2} blur widths`).toBeLessThan(0.04));
+    // Lit from the front the brass beside the rim, drawn at random, is part of the edge.
+    const limit = row.plateLight < 0.1 ? 0.04 : 0.06;
+    own.edge.forEach((share, i) => expect(Math.abs(share - theirs.edge[i]!), `${(i - 6) / 2} blur widths`).toBeLessThan(limit));
   });
 
-  it('and is measured as surely', async () => {
+  it('and its noise is worth as much in the diameter', async () => {
     const { theirs, own } = await both;
-    const ratio = own.hole.imageStandardUncertaintyMm / theirs.hole.imageStandardUncertaintyMm;
-    expect(ratio).toBeGreaterThan(0.4);
-    expect(ratio).toBeLessThan(2.5);
+    const noiseMm = ({ hole }: Seen): number => hole.budget.find(({ name }) => name === 'noise')!.standardUncertaintyMm;
+    expect(noiseMm(own) / noiseMm(theirs)).toBeGreaterThan(0.6);
+    expect(noiseMm(own) / noiseMm(theirs)).toBeLessThan(1.7);
   });
+});
+
+it('drops no file', () => {
+  expect(optics.rows).toHaveLength(6);
 });
