@@ -1,9 +1,12 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 
 /** One runner for every kind of test, so that one count says whether all is well. */
 export default defineConfig({
   test: {
+    // By itself the runner leaves one core unused, which on a machine of two is half of it.
+    maxWorkers: availableParallelism(),
     projects: [
       {
         test: {
@@ -11,6 +14,7 @@ export default defineConfig({
           include: ['core/src/**/*.test.ts', 'reference/**/*.test.ts'],
           environment: 'node',
           testTimeout: 180_000,
+          hookTimeout: 180_000,
         },
       },
       {
@@ -19,11 +23,12 @@ export default defineConfig({
           include: ['io/src/**/*.test.ts'],
           environment: 'node',
           testTimeout: 180_000,
+          hookTimeout: 180_000,
         },
       },
       {
         plugins: [svelte()],
-        test: { name: 'app', include: ['app/src/**/*.test.ts'], environment: 'node', testTimeout: 180_000 },
+        test: { name: 'app', include: ['app/src/**/*.test.ts'], environment: 'node', testTimeout: 180_000, hookTimeout: 180_000 },
       },
       {
         test: {
@@ -31,6 +36,7 @@ export default defineConfig({
           include: ['cli/src/**/*.test.ts', 'tests/package/**/*.test.ts'],
           environment: 'node',
           testTimeout: 180_000,
+          hookTimeout: 180_000,
         },
       },
       {

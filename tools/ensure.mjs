@@ -2,7 +2,7 @@
  * What must be there before anything runs: packages, the build, a browser for the tests.
  * Plain Node without dependencies, because it runs before they are installed.
  */
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { existsSync, readFileSync, readdirSync, statSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
@@ -35,6 +35,17 @@ export function run(command, args, options = {}) {
   });
   if (result.error) return { code: 127, output: String(result.error.message) };
   return { code: result.status ?? 1, output: `${result.stdout ?? ''}${result.stderr ?? ''}` };
+}
+
+/** Runs a command quietly while others run; resolves to its exit code and what it said. */
+export function runBeside(command, args) {
+  return new Promise((resolve) => {
+    let output = '';
+    const child = spawn(command, args, { cwd: root, stdio: ['ignore', 'pipe', 'pipe'] });
+    for (const stream of [child.stdout, child.stderr]) stream.setEncoding('utf8').on('data', (text) => (output += text));
+    child.on('error', (error) => resolve({ code: 127, output: error.message }));
+    child.on('close', (code) => resolve({ code: code ?? 1, output }));
+  });
 }
 
 function npm(args, options) {

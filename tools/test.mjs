@@ -4,8 +4,9 @@
  * Ends with one line that counts it all: `N passed, N failed`.
  */
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
-import { ensureBuilt, ensureChromium, ensureInstalled, ensurePdfReaders, root, run } from './ensure.mjs';
+import { ensureBuilt, ensureChromium, ensureInstalled, ensurePdfReaders, root, run, runBeside } from './ensure.mjs';
 
 ensureInstalled();
 const chromium = ensureChromium();
@@ -13,13 +14,14 @@ ensurePdfReaders();
 ensureBuilt();
 
 const bin = (name) => join(root, 'node_modules', '.bin', name);
+// The longest first, so that none is left running alone at the end.
 const checks = [
-  ['types: core', bin('tsc'), ['-p', 'core/tsconfig.json']],
-  ['types: io', bin('tsc'), ['-p', 'io/tsconfig.json']],
-  ['types: cli', bin('tsc'), ['-p', 'cli/tsconfig.json']],
-  ['types: tests', bin('tsc'), ['-p', 'tests/tsconfig.json']],
-  ['types: app', bin('svelte-check'), ['--tsconfig', 'app/tsconfig.json', '--fail-on-warnings']],
   ['lint', bin('eslint'), ['core', 'io', 'cli', 'app', 'tests', 'tools', 'bench', 'reference']],
+  ['types: app', bin('svelte-check'), ['--tsconfig', 'app/tsconfig.json', '--fail-on-warnings']],
+  ['types: tests', bin('tsc'), ['-p', 'tests/tsconfig.json']],
+  ['types: cli', bin('tsc'), ['-p', 'cli/tsconfig.json']],
+  ['types: io', bin('tsc'), ['-p', 'io/tsconfig.json']],
+  ['types: core', bin('tsc'), ['-p', 'core/tsconfig.json']],
   ['layers', bin('depcruise'), ['core', 'io', 'app', 'cli', '--config', '.dependency-cruiser.cjs']],
   ['units', process.execPath, ['tools/check-units.mjs']],
   ['sources', process.execPath, ['tools/check-sources.mjs']],
@@ -28,15 +30,20 @@ const checks = [
 
 let passed = 0;
 let failed = 0;
-for (const [name, command, args] of checks) {
-  const { code, output } = run(command, args, { quiet: true });
-  console.log(`${code === 0 ? 'ok    ' : 'FAILED'}  ${name}`);
-  if (code === 0) passed += 1;
-  else {
-    failed += 1;
-    console.log(output.trim());
+const waiting = [...checks];
+async function checkOneAfterAnother() {
+  for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
+    const [name, command, args] = next;
+    const { code, output } = await runBeside(command, args);
+    console.log(`${code === 0 ? 'ok    ' : 'FAILED'}  ${name}`);
+    if (code === 0) passed += 1;
+    else {
+      failed += 1;
+      console.log(output.trim());
+    }
   }
 }
+await Promise.all(Array.from({ length: Math.min(4, availableParallelism()) }, checkOneAfterAnother));
 
 const report = join(root, 'test-results', 'vitest.json');
 mkdirSync(join(root, 'test-results'), { recursive: true });
