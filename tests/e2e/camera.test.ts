@@ -1,7 +1,6 @@
-import AxeBuilder from '@axe-core/playwright';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Stage, answerWith, newCamera, sizes } from './stage.ts';
+import { Stage, answerWith, expectReadable, newCamera } from './stage.ts';
 
 let stage: Stage;
 beforeAll(async () => {
@@ -44,80 +43,85 @@ describe('a maker describes a box', () => {
     await context.close();
   });
 
-  it('gives the inside depths of a worked box: 101.18 and 94.18 mm', async () => {
+  it('gets the inside depths of a worked box: 101.18 and 94.18 mm; starts from a hole and from a box in hand', async () => {
     // f 106, T 5.00, film 0.18: f − T + film − s for s 0 and 7
     const { page, context, complaints } = await stage.visit('camera');
     await builtCamera(page);
     await page.getByText('101.18 mm', { exact: true }).waitFor();
     await field(page, 'Plate seat s').fill('7');
     await page.getByText('94.18 mm', { exact: true }).waitFor();
-    expect(complaints).toEqual([]);
-    await context.close();
-  });
+    await field(page, 'Plate seat s').fill('');
+    await page.getByText('101.18 mm', { exact: true }).waitFor();
 
-  it('starts from a hole in hand and from a box in hand', async () => {
-    const { page, context } = await stage.visit('camera');
-    await builtCamera(page);
+    await page.getByText('Everything here is reckoned with the image area, not with the cut size.').waitFor();
+    expect(await field(page, 'Sheet cut to, width').inputValue()).toMatch(/^125[.,]4/);
+
     await field(page, 'Hole in hand').fill('0,43');
     await page.getByText('is best for 106.2').waitFor();
     await field(page, 'Box in hand').fill('4"');
     // 101.6 + 5 − 0.18
     await page.getByRole('button', { name: 'Take 106.42 mm' }).click();
     expect(await field(page, 'Hole to film').inputValue()).toBe('106.42 mm');
-    await context.close();
-  });
-
-  it('says which frame is used and keeps the cut size apart', async () => {
-    const { page, context } = await stage.visit('camera');
-    await builtCamera(page);
-    await page.getByText('Everything here is reckoned with the image area, not with the cut size.').waitFor();
-    expect(await field(page, 'Sheet cut to, width').inputValue()).toMatch(/^125[.,]4/);
+    expect(complaints).toEqual([]);
     await context.close();
   });
 });
 
 describe('text as typed', () => {
-  it('keeps 3/16, shows the other unit, and both are there after a reload', async () => {
+  it('keeps 3/16 and shows the other unit; keeps what it cannot read and holds the last good value; steps in the unit typed', async () => {
     const { page, context, complaints } = await stage.visit('camera');
     await builtCamera(page);
-    await field(page, 'Wood thickness').fill('3/16');
+    const wood = field(page, 'Wood thickness');
+    await wood.fill('3/16');
     await page.getByText('4.76 mm', { exact: true }).waitFor();
-    await page.getByText('Saved on this device').waitFor();
-    await page.reload();
-    expect(await field(page, 'Wood thickness').inputValue()).toBe('3/16');
-    await page.getByText('4.76 mm', { exact: true }).waitFor();
-    expect(complaints).toEqual([]);
-    await context.close();
-  });
-
-  it('keeps what it cannot read, says what was not understood, and holds the last good value', async () => {
-    const { page, context } = await stage.visit('camera');
-    await builtCamera(page);
     const focal = field(page, 'Hole to film');
     await focal.fill('106 ells');
     await focal.blur();
     await page.getByText(/“ells”/).waitFor();
     expect(await focal.getAttribute('aria-invalid')).toBe('true');
     await answerWith(page, '101.2 mm deep inside');
+    await page.getByText('Saved on this device').waitFor();
     await page.reload();
-    expect(await field(page, 'Hole to film').inputValue()).toBe('106 ells');
+    expect(await wood.inputValue()).toBe('3/16');
+    await page.getByText('4.76 mm', { exact: true }).waitFor();
+    expect(await focal.inputValue()).toBe('106 ells');
     await answerWith(page, '101.2 mm deep inside');
-    await context.close();
-  });
 
-  it('refuses a length that may be two things', async () => {
-    const { page, context } = await stage.visit('camera');
-    await builtCamera(page);
-    await field(page, 'Wood thickness').fill('1,000');
-    await field(page, 'Wood thickness').blur();
+    // a length that may be two things
+    await wood.fill('1,000');
+    await wood.blur();
     await page.getByText(/could mean|may be|or 1000/).first().waitFor();
+
+    await wood.fill('3/16"');
+    await wood.press('ArrowUp');
+    expect(await wood.inputValue()).toBe('7/32 in');
+    await wood.fill('9 mm');
+    await wood.press('ArrowDown');
+    expect(await wood.inputValue()).toBe('8.5 mm');
+    expect(complaints).toEqual([]);
     await context.close();
   });
+});
 
-  it('undoes and redoes by button and by keyboard', async () => {
-    const { page, context } = await stage.visit('camera');
+describe('taking hold', () => {
+  it('of the film plane by mouse and by arrow keys, of the hole, and undoing and redoing by button and by keyboard', async () => {
+    const { page, context, complaints } = await stage.visit('camera');
     await builtCamera(page);
     const focal = field(page, 'Hole to film');
+    const plane = page.getByRole('slider', { name: 'Film plane: focal length' });
+    const box = await plane.boundingBox();
+    if (box === null) throw new Error('The film plane is not drawn.');
+    const from = { x: box.x + box.width / 2, y: box.y + box.height * 0.85 };
+    await page.mouse.move(from.x, from.y);
+    await page.mouse.down();
+    await page.mouse.move(from.x - 30, from.y, { steps: 6 });
+    await page.mouse.up();
+    const value = Number.parseFloat(await focal.inputValue());
+    expect(value).toBeGreaterThan(108);
+    expect(value % 0.5).toBe(0);
+    await page.getByRole('button', { name: 'Undo focal length' }).click();
+    expect(await focal.inputValue()).toBe('106');
+
     await focal.fill('90');
     await answerWith(page, '85.2 mm deep inside');
     await page.getByRole('button', { name: 'Undo focal length' }).click();
@@ -130,37 +134,12 @@ describe('text as typed', () => {
     await answerWith(page, '101.2 mm deep inside');
     await page.getByRole('button', { name: 'Redo focal length' }).click();
     await answerWith(page, '85.2 mm deep inside');
-    await context.close();
-  });
-});
-
-describe('taking hold of the drawing', () => {
-  it('dragging the film plane changes the focal length', async () => {
-    const { page, context, complaints } = await stage.visit('camera');
-    await builtCamera(page);
-    const plane = page.getByRole('slider', { name: 'Film plane: focal length' });
-    const box = await plane.boundingBox();
-    if (box === null) throw new Error('The film plane is not drawn.');
-    const from = { x: box.x + box.width / 2, y: box.y + box.height * 0.85 };
-    await page.mouse.move(from.x, from.y);
-    await page.mouse.down();
-    await page.mouse.move(from.x - 30, from.y, { steps: 6 });
-    await page.mouse.up();
-    const value = Number.parseFloat(await field(page, 'Hole to film').inputValue());
-    expect(value).toBeGreaterThan(108);
-    expect(value % 0.5).toBe(0);
     await page.getByRole('button', { name: 'Undo focal length' }).click();
-    expect(await field(page, 'Hole to film').inputValue()).toBe('106');
-    expect(complaints).toEqual([]);
-    await context.close();
-  });
+    await answerWith(page, '101.2 mm deep inside');
 
-  it('arrow keys move film plane and hole in sensible steps', async () => {
-    const { page, context } = await stage.visit('camera');
-    await builtCamera(page);
-    await page.getByRole('slider', { name: 'Film plane: focal length' }).focus();
+    await plane.focus();
     await page.keyboard.press('ArrowUp');
-    expect(await field(page, 'Hole to film').inputValue()).toBe('106.5 mm');
+    expect(await focal.inputValue()).toBe('106.5 mm');
     await page.getByRole('slider', { name: /^Foot of the hole/ }).focus();
     await page.keyboard.press('ArrowUp');
     await page.keyboard.press('ArrowUp');
@@ -168,19 +147,7 @@ describe('taking hold of the drawing', () => {
     expect(await field(page, 'Rise').inputValue()).toBe('1 mm');
     expect(await field(page, 'Shift').inputValue()).toBe('-0.5 mm');
     await page.getByText('bottom right', { exact: true }).waitFor();
-    await context.close();
-  });
-
-  it('a field steps in the unit that was typed', async () => {
-    const { page, context } = await stage.visit('camera');
-    await builtCamera(page);
-    const wood = field(page, 'Wood thickness');
-    await wood.fill('3/16"');
-    await wood.press('ArrowUp');
-    expect(await wood.inputValue()).toBe('7/32 in');
-    await wood.fill('9 mm');
-    await wood.press('ArrowDown');
-    expect(await wood.inputValue()).toBe('8.5 mm');
+    expect(complaints).toEqual([]);
     await context.close();
   });
 });
@@ -217,28 +184,12 @@ describe('by keyboard alone', () => {
 });
 
 describe('readable everywhere', () => {
-  for (const size of sizes) {
-    it(`has no accessibility fault, no small text and no sideways scroll at ${size.width} × ${size.height}`, async () => {
-      const { page, context, complaints } = await stage.visit('camera', { size, touch: size.width < 500 });
-      await builtCamera(page);
-      // Contrast depends on the ground, not on the size: every ground once, paper everywhere.
-      for (const theme of size.width === 1024 ? ['paper', 'night', 'darkroom'] : ['paper']) {
-        await page.evaluate((name) => (document.documentElement.dataset['theme'] = name), theme);
-        const { violations } = await new AxeBuilder({ page }).analyze();
-        expect(violations.map(({ id, nodes }) => `${theme}: ${id} ${nodes[0]?.target.join(' ')}`)).toEqual([]);
-      }
-      expect(await smallTexts(page)).toEqual([]);
-      expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(0);
-      expect(complaints).toEqual([]);
-      await context.close();
-    });
-  }
-
-  it('loses nothing at 200 % zoom', async () => {
-    const { page, context } = await stage.visit('camera', { size: { width: 720, height: 450 }, scale: 2 });
+  it('has no accessibility fault, no small text and no sideways scroll at any size, and loses nothing at 200 % zoom', async () => {
+    const { page, context, complaints } = await stage.visit('camera');
     await builtCamera(page);
-    expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(0);
+    await expectReadable(page, { also: async (widthPx) => expect(await smallTexts(page), `${widthPx} px`).toEqual([]) });
     await field(page, 'One wavelength instead').scrollIntoViewIfNeeded();
+    expect(complaints).toEqual([]);
     await context.close();
   });
 

@@ -1,8 +1,7 @@
 /** The exposure as it is made: one camera, one time, and a timer that stays true while nobody looks. */
-import AxeBuilder from '@axe-core/playwright';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Stage, answerWith } from './stage.ts';
+import { Stage, answerWith, expectNoFaults } from './stage.ts';
 
 let stage: Stage;
 beforeAll(async () => {
@@ -72,11 +71,7 @@ describe('the field view on a phone', () => {
     const main = await page.getByRole('button', { name: 'Start', exact: true }).boundingBox();
     expect(main?.height).toBeGreaterThanOrEqual(88);
     expect((main?.y ?? 0) + (main?.height ?? 0)).toBeGreaterThan(phone.height * 0.85);
-    for (const theme of ['paper', 'darkroom']) {
-      await page.evaluate((name) => (document.documentElement.dataset['theme'] = name), theme);
-      const { violations } = await new AxeBuilder({ page }).include('dialog').analyze();
-      expect(violations.map(({ id, nodes }) => `${theme}, ${id}: ${nodes.map(({ html }) => html).join(', ')}`)).toEqual([]);
-    }
+    await expectNoFaults(page, { themes: ['paper', 'darkroom'], include: 'dialog' });
     expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
     await page.keyboard.press('Escape');
     await answerWith(page, 'Expose 3 min 40 s');

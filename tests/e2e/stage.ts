@@ -3,13 +3,15 @@
  * and an ear for everything the page complains about.
  */
 import { fileURLToPath } from 'node:url';
+import AxeBuilder from '@axe-core/playwright';
 import { chromium } from 'playwright-core';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { expect } from 'vitest';
 import { serve } from '#io/node';
 import type { Serving } from '#io/node';
 
 /** Where the built app lies; APP_DIST points elsewhere while several builds are compared. */
-const built = process.env['APP_DIST'] ?? fileURLToPath(new URL('../../dist/app', import.meta.url));
+export const built = process.env['APP_DIST'] ?? fileURLToPath(new URL('../../dist/app', import.meta.url));
 
 /** In place of the demo, whose plates would be measured in the background of every test. */
 const emptyBench = {
@@ -42,8 +44,8 @@ export class Stage {
     this.#browser = browser;
   }
 
-  /** @param options `isolated: false` serves as a bare host would, for the fallbacks */
-  static async raise(options: { readonly isolated?: boolean } = {}): Promise<Stage> {
+  /** @param options `isolated: false` serves as a bare host would, for the fallbacks; `root` another folder than the build's */
+  static async raise(options: { readonly isolated?: boolean; readonly root?: string } = {}): Promise<Stage> {
     const serving = await serve({ root: built, ...options });
     const browser = await chromium.launch({
       executablePath: process.env['CHROMIUM'] || '/usr/bin/chromium',
@@ -61,25 +63,34 @@ export class Stage {
     path: string,
     options: {
       readonly size?: { readonly width: number; readonly height: number };
-      readonly scale?: number;
       readonly touch?: boolean;
       /** With the service worker, which keeps the whole app for use without a network. */
       readonly offline?: boolean;
-      /** The real first visit, with the demo workshop. */
-      readonly demo?: boolean;
+      /** The real first visit, with the demo workshop; or with only these of its plates to be measured. */
+      readonly demo?: boolean | readonly string[];
+      /** Requests that never get an answer: what a journey is not about, but the machine would work on. */
+      readonly holdBack?: string;
       /** Lies on the bench instead of nothing, as the content of a workshop file. */
       readonly workshop?: unknown;
     } = {},
   ): Promise<Visit> {
     const context = await this.#browser.newContext({
       viewport: options.size ?? { width: 1440, height: 900 },
-      deviceScaleFactor: options.scale ?? 1,
       hasTouch: options.touch ?? false,
       reducedMotion: 'reduce',
       serviceWorkers: options.offline === true ? 'allow' : 'block',
     });
     context.setDefaultTimeout(150_000);
-    if (options.demo !== true) {
+    if (options.holdBack !== undefined) {
+      await context.route(options.holdBack, () => undefined);
+    }
+    const wanted = options.demo;
+    if (Array.isArray(wanted)) {
+      await context.route('**/demo/demo.json', async (route) => {
+        const demo = (await (await route.fetch()).json()) as { plates: { name: string }[] };
+        await route.fulfill({ json: { ...demo, plates: demo.plates.filter(({ name }) => wanted.includes(name)) } });
+      });
+    } else if (wanted !== true) {
       await context.route('**/demo/demo-workshop.json', (route) => route.fulfill({ json: options.workshop ?? emptyBench }));
     }
     const page = await context.newPage();
@@ -100,6 +111,51 @@ export class Stage {
     await this.#browser.close();
     await this.#serving.close();
   }
+}
+
+/**
+ * Nothing axe objects to, on the grounds named. No page of ours has a frame: without the second page that axe would
+ * open for those, it finds the same at a third of the cost.
+ */
+export async function expectNoFaults(
+  page: Page,
+  { themes = ['paper'], include, exclude }: { readonly themes?: readonly string[]; readonly include?: string; readonly exclude?: string } = {},
+): Promise<void> {
+  for (const theme of themes) {
+    await page.evaluate((name) => (document.documentElement.dataset['theme'] = name), theme);
+    const axe = new AxeBuilder({ page }).setLegacyMode(true);
+    if (include !== undefined) axe.include(include);
+    if (exclude !== undefined) axe.exclude(exclude);
+    const { violations } = await axe.analyze();
+    const found = violations.map(({ id, nodes }) => `${theme}, ${id}: ${nodes.map(({ html }) => html.slice(0, 160)).join(' | ')}`);
+    expect(found, `${page.viewportSize()?.width} px`).toEqual([]);
+  }
+  await page.evaluate(() => (document.documentElement.dataset['theme'] = 'paper'));
+}
+
+/** Read by everybody: nothing axe objects to at any size on any ground, nothing sideways, not even at 200 %. */
+export async function expectReadable(
+  page: Page,
+  { exclude, also }: { readonly exclude?: string; readonly also?: (widthPx: number) => Promise<void> } = {},
+): Promise<void> {
+  const sideways = () => page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - innerWidth));
+  for (const size of sizes) {
+    await page.setViewportSize(size);
+    // Contrast depends on the ground, not on the size: every ground once, paper everywhere.
+    const themes = size.width > 1200 ? ['paper', 'night', 'darkroom'] : ['paper'];
+    await expectNoFaults(page, { themes, ...(exclude !== undefined && { exclude }) });
+    expect(await sideways(), `${size.width} px`).toBe(0);
+    await also?.(size.width);
+  }
+  await zoomed(page, { width: 640, height: 450 });
+  expect(await page.evaluate(() => [innerWidth, devicePixelRatio])).toEqual([640, 2]);
+  expect(await sideways(), '200 %').toBe(0);
+}
+
+/** The page at 200 %: half as many lengths in the window, each of two pixels. */
+async function zoomed(page: Page, size: { readonly width: number; readonly height: number }): Promise<void> {
+  const session = await page.context().newCDPSession(page);
+  await session.send('Emulation.setDeviceMetricsOverride', { ...size, deviceScaleFactor: 2, mobile: false });
 }
 
 /** Puts a new camera without any numbers on the bench. */
