@@ -11,6 +11,7 @@ import {
   restoreFromTrash,
   roundedTimeS,
   thawed,
+  trashedName,
 } from '#core';
 import type { Draft, ExposureRecord, Judgement, Workshop } from '#core';
 import { newId, nodeClock } from '#io/node';
@@ -243,9 +244,7 @@ export async function putAwayCommand(kindText: string, name: string, file: strin
 export async function bringBackCommand(name: string, file: string | undefined): Promise<Answer> {
   const path = await workshopFile(file);
   const record = await inWorkshop(path, (store) => {
-    const entry = recordNamed(store.read().trash, name, 'thing put away', ({ id, record: kept }) =>
-      'name' in kept && typeof kept.name === 'string' ? kept.name : id.slice(-8),
-    );
+    const entry = recordNamed(store.read().trash, name, 'thing put away', trashedName);
     store.change('bring back', (draft) => restoreFromTrash(draft, entry.id));
     return entry.record;
   });

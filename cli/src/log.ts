@@ -17,6 +17,7 @@ import {
   InputError,
   plateGrowth,
   sheetFacts,
+  trashedName,
   workshopFindings,
 } from '#core';
 import type { Comparison, ExposureFilter, ExposureLine, Workshop } from '#core';
@@ -135,7 +136,7 @@ function rowsOf(kind: Exclude<ListKind, 'exposures'>, workshop: Workshop): { rea
         header: ['put away', 'what', 'from', 'id'],
         rows: workshop.trash.map((entry) => [
           entry.trashedAt.slice(0, 10),
-          'name' in entry.record && typeof entry.record.name === 'string' ? entry.record.name : shortId(entry.record.id),
+          trashedName(entry),
           entry.list,
           shortId(entry.id),
         ]),

@@ -378,5 +378,5 @@ export { mergeWorkshop } from './log/merge.ts';
 export type { MergeOutcome } from './log/merge.ts';
 export { workshopFindings } from './log/workshop-checks.ts';
 export type { WorkshopFinding } from './log/workshop-checks.ts';
-export { moveToTrash, restoreFromTrash } from './log/trash.ts';
+export { moveToTrash, restoreFromTrash, trashedName } from './log/trash.ts';
 export type { ListName } from './log/trash.ts';

@@ -5,6 +5,7 @@ import { exposureLines, filterExposures } from './exposure-lines.ts';
 import { exposureWith, giveAsPlanned, giveExposure, judgeExposure } from './exposure-entry.ts';
 import { sheetFacts, sheetsInHolder } from './film-sheets.ts';
 import { holderDepth } from './holder-depth.ts';
+import { moveToTrash, trashedName } from './trash.ts';
 import { workshopFindings } from './workshop-checks.ts';
 import { emptyWorkshop, thawed } from './workshop.ts';
 import type { ExposureRecord, HolderRecord, Workshop } from './workshop.ts';
@@ -39,6 +40,19 @@ describe('the depth of a holder', () => {
     expect(holderDepth(holder([5.0], [5.1]))).toMatchObject({ depthMm: expect.closeTo(5.05, 12) as number, count: 2 });
     expect(holderDepth(holder([5.0]))?.standardUncertaintyMm).toBeCloseTo(Math.hypot(0.01 / Math.sqrt(12), 0.005), 12);
     expect(holderDepth(holder())).toBeNull();
+  });
+});
+
+describe('what was put away', () => {
+  it('goes by the name a maker knows it by, also where the record has none', () => {
+    const draft = thawed(bench);
+    const away = (list: 'cameras' | 'filmHolders' | 'filmSheets' | 'exposures', id: string): void =>
+      moveToTrash(draft, list, id, { id: ID(40 + draft.trash.length), trashedAt: AT });
+    away('cameras', ID(2));
+    away('filmHolders', ID(30));
+    away('filmSheets', ID(6));
+    away('exposures', ID(10));
+    expect(draft.trash.map(trashedName)).toEqual(['Walnut', 'Holder 7', 'Sheet 12', 'Exposure of 2026-05-01']);
   });
 });
 

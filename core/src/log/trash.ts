@@ -4,6 +4,25 @@ import type { Draft, TrashRecord, WorkshopDraft } from './workshop.ts';
 
 export type ListName = TrashRecord['list'];
 
+const KINDS: Readonly<Record<ListName, string>> = {
+  cameras: 'Camera',
+  plates: 'Plate',
+  films: 'Film',
+  exposures: 'Exposure',
+  scanners: 'Scanner',
+  printers: 'Printer',
+  filmHolders: 'Holder',
+  filmSheets: 'Sheet',
+};
+
+/** What was put away, as a maker calls it: `Holder A`, `Sheet 17`, `Exposure of 2026-05-01`. */
+export function trashedName({ list, record }: TrashRecord): string {
+  const facts = record as { readonly name?: unknown; readonly number?: unknown; readonly at?: unknown };
+  const own = [facts.name, facts.number].find((word): word is string => typeof word === 'string');
+  if (own !== undefined) return list === 'filmHolders' || list === 'filmSheets' ? `${KINDS[list]} ${own}` : own;
+  return typeof facts.at === 'string' ? `${KINDS[list]} of ${facts.at.slice(0, 10)}` : KINDS[list];
+}
+
 /**
  * Moves a record to the trash, as it is.
  * @param entry id of the trash entry and the time, made outside the core
