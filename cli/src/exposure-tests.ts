@@ -10,6 +10,7 @@ import {
   formatNumber,
   formatTime,
   learnFilm,
+  loggedTrials,
   parseLength,
   planStepTest,
   readStepSheet,
@@ -223,20 +224,6 @@ async function sheetFromScan(path: string, options: LearnOptions, film: Film): P
   }
 }
 
-/** Verdicts of a workshop's own exposures on a film, brought to one speed. */
-function trialsOfLog(workshop: Workshop, film: Film, exposureIndex: number): Trial[] {
-  return workshop.exposures.flatMap((exposure): Trial[] => {
-    const verdict = exposure.result?.verdict;
-    const meteredS = exposure.planned?.meteredS;
-    const givenS = exposure.given?.timeS;
-    const own = workshop.films.find(({ id }) => id === exposure.filmId)?.name;
-    const named = [exposure.filmName, own].some((name) => name?.toLowerCase() === film.name.toLowerCase());
-    if (!named || verdict === undefined || verdict === 'lost' || meteredS === undefined || givenS === undefined) return [];
-    const at = exposure.exposureIndex ?? film.iso;
-    return [{ kind: 'verdict', meteredS: at === null ? meteredS : (meteredS * at) / exposureIndex, givenS, verdict }];
-  });
-}
-
 function percent(learnt: Learnt): string[] {
   return learnt.times.map(({ meteredS, givenS, rangeS }) => `${formatTime(meteredS)} metered: give ${formatTime(givenS)} (95 %: ${formatTime(rangeS[0])} to ${formatTime(rangeS[1])})`);
 }
@@ -264,7 +251,7 @@ export async function learnCommand(
   const exposureIndex = nominalOf(film, options);
   const read1 = options.trials === undefined ? { trials: [], sheets: [] } : trialsOf(await readText(options.trials, '--trials'), options, film);
   const scanned = options.scan === undefined ? [] : [await sheetFromScan(options.scan, options, film)];
-  const logged = options.trials === undefined && options.scan === undefined && workshop !== null ? trialsOfLog(workshop, film, exposureIndex) : [];
+  const logged = options.trials === undefined && options.scan === undefined && workshop !== null ? loggedTrials(workshop, film, exposureIndex) : [];
   const trials = [...read1.trials, ...scanned.flatMap((sheet) => sheet.trials), ...logged];
   if (trials.length === 0) {
     throw new InputError('missing', 'There is no test to learn from: give --trials FILE, --scan FILE, or --workshop FILE with judged exposures of this film.', {

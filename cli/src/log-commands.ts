@@ -76,7 +76,7 @@ export function registerLog(program: Command, print: Print): void {
     .option(...WORKSHOP)
     .option('--verdict <v>', 'too light, right, too dark or lost')
     .option('--off-stops <s>', 'stops it got beyond what was right; negative: too few')
-    .option('--density <d>', 'densities read on the negative: 0.15,0.92')
+    .option('--density <d>', 'densities read on the negative: 0.15,0.92; above fog and with the stops of each subject from the metered light a film is learnt from them: -1:0.35,0:0.52')
     .option('--notes <words>', 'notes')
     .option('--json', 'one JSON document')
     .action(async (exposure: string, options: JudgeOptions & Output) => print(await judgeCommand(exposure, options), options));

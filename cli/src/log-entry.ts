@@ -7,6 +7,7 @@ import {
   giveExposure,
   judgeExposure,
   moveToTrash,
+  parseDensityReadings,
   parseLength,
   restoreFromTrash,
   roundedTimeS,
@@ -208,7 +209,7 @@ export interface JudgeOptions {
 /** What came of an exposure. */
 export async function judgeCommand(exposure: string, options: JudgeOptions): Promise<Answer> {
   const path = await workshopFile(options.workshop);
-  const densityReadings = options.density?.split(/[,;]\s*/).map((text) => ({ density: read(text, '--density') ?? 0 }));
+  const densityReadings = options.density === undefined ? undefined : parseDensityReadings(options.density);
   const judgement = given({
     verdict: parseVerdict(options.verdict),
     offStops: read(options.offStops, '--off-stops'),

@@ -378,5 +378,7 @@ export { mergeWorkshop } from './log/merge.ts';
 export type { MergeOutcome } from './log/merge.ts';
 export { workshopFindings } from './log/workshop-checks.ts';
 export type { WorkshopFinding } from './log/workshop-checks.ts';
+export { densityReadingsText, parseDensityReadings } from './log/density-readings.ts';
+export { loggedTrials } from './log/logged-trials.ts';
 export { moveToTrash, restoreFromTrash, trashedName } from './log/trash.ts';
 export type { ListName } from './log/trash.ts';

@@ -82,7 +82,7 @@ function latitudeStops(kind: FilmKind): readonly [number, number] {
 }
 
 /** A positive turns dark for want of light. */
-function isPositive(kind: FilmKind): boolean {
+export function isPositive(kind: FilmKind): boolean {
   return kind === 'direct-positive-paper' || kind.startsWith('colour-reversal') || kind === 'instant';
 }
 
