@@ -189,7 +189,7 @@ function holesPart(question: FrontQuestion, text: string, imageCircleMm: number 
     text: [
       table(['holes', 'images overlap, mm', 'area, mm²'], board.images.map((one) => [pair(one), two(one.overlapWidthMm), two(one.overlapMm2)])),
       ...board.frames.map((one) => `Frames ${pair(one)} share a piece of film of ${two(one.widthMm)} × ${two(one.heightMm)} mm.`),
-      ...board.septa.map((one) => `${one.stands === 'upright' ? 'Upright septum at x' : 'Level septum at y'} = ${two(one.placeMm)} mm, ${two(one.lengthMm)} mm long from the film; ${two(one.gapToBoardMm)} mm may stay open before the board.`),
+      ...board.septa.map((one) => `${one.stands === 'upright' ? 'Upright septum' : 'Level septum'} of ${pair(one)} at ${one.stands === 'upright' ? 'x' : 'y'} = ${two(one.placeMm)} mm, from ${two(one.spanMm[0])} to ${two(one.spanMm[1])} along the board, ${two(one.lengthMm)} mm long from the film; ${two(one.gapToBoardMm)} mm may stay open before the board.`),
     ].join('\n'),
   };
 }

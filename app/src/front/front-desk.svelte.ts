@@ -7,6 +7,7 @@ import {
   formatNumber,
   frontReport,
   isCamerawrightError,
+  latestMeasuredPass,
   openingInWords,
   otherWays,
   radToDegrees,
@@ -52,6 +53,8 @@ export class FrontDesk {
   whatIfLayer = $state<string | null>(null);
   whatIfThicknessMm = $state<number | null>(null);
   along = $state<CutAlong>('diagonal');
+  /** What is looked through: the round equivalent of the hole, or its measured outline. */
+  hole = $state<'round' | 'outline'>('round');
 
   constructor(bench: Bench) {
     this.#bench = bench;
@@ -63,8 +66,14 @@ export class FrontDesk {
   readonly cutterText: string = $derived(this.camera?.front?.cutters ?? 'metric; forstner');
   readonly cutters = $derived(readCutters(this.cutterText));
 
+  /** Whether the plate in the camera has an outline to look through. */
+  readonly measured: boolean = $derived.by(() => {
+    const { plate } = this.#bench.workshop;
+    return plate !== null && latestMeasuredPass(plate)?.outlineMm !== undefined;
+  });
+
   readonly front: FrontOfCamera | null = $derived.by(() =>
-    this.camera === null ? null : frontOf(this.camera, this.#bench.workshop.document),
+    this.camera === null ? null : frontOf(this.camera, this.#bench.workshop.document, this.hole),
   );
 
   readonly state: FrontState = $derived.by(() => {

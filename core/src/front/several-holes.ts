@@ -123,10 +123,15 @@ export interface FrameOverlap {
   readonly heightMm: number;
 }
 
-/** A wall between two rows of holes, standing on the film. */
+/** A wall between neighbours, standing on the film. */
 export interface BoardSeptum extends Septum {
+  /** The two holes nearest to each other that it parts, as places in the list. */
+  readonly first: number;
+  readonly second: number;
   /** `upright`: between holes side by side, its place counted to the right; `level`: between holes one above the other, up. */
   readonly stands: 'upright' | 'level';
+  /** From where to where it must run along the board: past the frames of all neighbours that it parts. */
+  readonly spanMm: readonly [number, number];
 }
 
 export interface HoleBoard {
@@ -138,10 +143,53 @@ export interface HoleBoard {
   readonly septa: readonly BoardSeptum[];
 }
 
-/** Places along a line, those within a tenth of a mm taken as one. */
-function rowsOf(places: readonly number[]): number[] {
-  const sorted = [...places].sort((a, b) => a - b);
-  return sorted.filter((place, i) => i === 0 || place - (sorted[i - 1] as number) > 0.1);
+/**
+ * Walls by the nearest pairs first; a pair that has a wall between its holes already needs none of its own, since its rays cross
+ * that wall, or the last one on their way, no nearer to the board than those of the pair it was made for.
+ */
+function septaOf(camera: CameraGeometry, places: readonly FilmPoint[], more: { readonly holeDiameterMm: number; readonly septumThicknessMm?: number }): BoardSeptum[] {
+  const { frame, holeShift } = camera;
+  const sizes = { upright: frame.widthMm, level: frame.heightMm };
+  const along = ({ xMm, yMm }: FilmPoint, stands: BoardSeptum['stands']): number => (stands === 'upright' ? xMm : yMm);
+  // the frame's middle lies beside the hole by its shift, the other way
+  const frameOf = (place: FilmPoint, stands: BoardSeptum['stands']): readonly [number, number] => {
+    const middle = along(place, stands) - along(holeShift, stands);
+    return [middle - sizes[stands] / 2, middle + sizes[stands] / 2];
+  };
+  const pairs = places
+    .flatMap((a, first) => places.slice(first + 1).map((b, i) => ({ a, b, first, second: first + 1 + i })))
+    .sort((p, q) => Math.hypot(p.b.xMm - p.a.xMm, p.b.yMm - p.a.yMm) - Math.hypot(q.b.xMm - q.a.xMm, q.b.yMm - q.a.yMm));
+  const walls: BoardSeptum[] = [];
+  for (const { a, b, first, second } of pairs) {
+    const stands = Math.abs(b.xMm - a.xMm) / sizes.upright >= Math.abs(b.yMm - a.yMm) / sizes.level ? 'upright' : 'level';
+    const other = stands === 'upright' ? 'level' : 'upright';
+    const spans = [...frameOf(a, other), ...frameOf(b, other)];
+    const parts = (wall: BoardSeptum): boolean =>
+      Math.min(along(a, wall.stands), along(b, wall.stands)) < wall.placeMm && wall.placeMm < Math.max(along(a, wall.stands), along(b, wall.stands));
+    const between = walls.findIndex((wall) => wall.stands === stands && parts(wall));
+    const standing = walls[between];
+    if (standing !== undefined) {
+      walls[between] = { ...standing, spanMm: [Math.min(...spans, ...standing.spanMm), Math.max(...spans, ...standing.spanMm)] };
+      continue;
+    }
+    if (walls.some(parts)) continue;
+    const [low, high] = along(a, stands) <= along(b, stands) ? [a, b] : [b, a];
+    walls.push({
+      first,
+      second,
+      stands,
+      spanMm: [Math.min(...spans), Math.max(...spans)],
+      ...septum({
+        focalLengthMm: camera.focalLengthMm,
+        firstHoleMm: along(low, stands),
+        secondHoleMm: along(high, stands),
+        firstFrameEdgeMm: frameOf(low, stands)[0],
+        secondFrameEdgeMm: frameOf(high, stands)[1],
+        ...more,
+      }),
+    });
+  }
+  return walls.sort((p, q) => (p.stands === q.stands ? p.placeMm - q.placeMm : p.stands === 'upright' ? -1 : 1));
 }
 
 /**
@@ -163,7 +211,7 @@ export function holeBoard(
       got: camera.filmPlane,
     });
   }
-  const { frame, holeShift } = camera;
+  const { frame } = camera;
   const { places, holeDiameterMm } = of;
   const imageCircleMm = of.imageCircleMm ?? 2 * Math.max(...Object.values(frameCorners(frame)).map((corner) => distanceFromFootMm(camera, corner)));
   const images = imageOverlaps(places.map((place) => ({ place, diameterMm: holeDiameterMm })), imageCircleMm);
@@ -173,31 +221,11 @@ export function holeBoard(
     const heightMm = frame.heightMm - Math.abs(a.yMm - b.yMm);
     return widthMm > 1e-9 && heightMm > 1e-9 ? [{ first, second, widthMm, heightMm }] : [];
   });
-  const septaAlong = (stands: BoardSeptum['stands'], rows: readonly number[], sizeMm: number, shiftMm: number): BoardSeptum[] =>
-    rows.slice(1).map((second, i) => {
-      const first = rows[i] as number;
-      return {
-        stands,
-        ...septum({
-          focalLengthMm: camera.focalLengthMm,
-          firstHoleMm: first,
-          secondHoleMm: second,
-          holeDiameterMm,
-          // the frame's middle lies beside the hole by its shift, the other way
-          firstFrameEdgeMm: first - shiftMm - sizeMm / 2,
-          secondFrameEdgeMm: second - shiftMm + sizeMm / 2,
-          ...(of.septumThicknessMm === undefined ? {} : { septumThicknessMm: of.septumThicknessMm }),
-        }),
-      };
-    });
   return {
     imageCircleMm,
     images,
     frames,
-    septa: [
-      ...septaAlong('upright', rowsOf(places.map(({ xMm }) => xMm)), frame.widthMm, holeShift.xMm),
-      ...septaAlong('level', rowsOf(places.map(({ yMm }) => yMm)), frame.heightMm, holeShift.yMm),
-    ],
+    septa: septaOf(camera, places, { holeDiameterMm, ...(of.septumThicknessMm === undefined ? {} : { septumThicknessMm: of.septumThicknessMm }) }),
   };
 }
 

@@ -162,6 +162,41 @@ describe('a board of holes', () => {
     expect(board.septa[0]).toMatchObject(single);
   });
 
+  test('a third hole above two others: one level wall for both, one upright between the two, none through a frame that stands alone', () => {
+    const places = readPlaces('-32,0; 32,0; 0,45');
+    const board = holeBoard(small, { places, holeDiameterMm: 0.3 });
+    expect(board.septa.map(({ stands, placeMm }) => [stands, placeMm])).toEqual([['upright', 0], ['level', 22.5]]);
+    // the level wall runs over the frames of all three, the upright one along the lower two
+    expect(board.septa[1]!.spanMm).toEqual([-62, 62]);
+    expect(board.septa[0]!.spanMm).toEqual([-20, 20]);
+  });
+
+  // every ray from a hole to another hole's frame, walked on a grid, must meet a wall
+  test('no ray from any hole reaches another frame past the walls', () => {
+    const places = readPlaces('-61,0; 0,0; 61,0; -61,42; 0,42; 61,42');
+    const { septa } = holeBoard(small, { places, holeDiameterMm: 0.3 });
+    let leaks = 0;
+    for (const [i, from] of places.entries()) {
+      for (const [k, to] of places.entries()) {
+        if (i === k) continue;
+        for (const u of [-0.499, -0.2, 0, 0.3, 0.499]) {
+          for (const v of [-0.499, -0.2, 0, 0.3, 0.499]) {
+            const x = to.xMm + 60 * u;
+            const y = to.yMm + 40 * v;
+            const stopped = septa.some(({ stands, placeMm, gapToBoardMm, spanMm }) => {
+              const [a, b, c, d] = stands === 'upright' ? [from.xMm, x, from.yMm, y] : [from.yMm, y, from.xMm, x];
+              const share = (placeMm - a) / (b - a);
+              const across = c + (d - c) * share;
+              return share > 0 && share < 1 && 60 * share >= gapToBoardMm - 0.2 && across >= spanMm[0] - 1 && across <= spanMm[1] + 1;
+            });
+            if (!stopped) leaks += 1;
+          }
+        }
+      }
+    }
+    expect(leaks).toBe(0);
+  });
+
   test('frames that share film are told with their piece, and a risen hole has its frame beside it', () => {
     const board = holeBoard({ ...small, holeShift: { xMm: 0, yMm: 5 } }, { places: readPlaces('-20,0; 20,10'), holeDiameterMm: 0.3 });
     expect(board.frames).toEqual([{ first: 0, second: 1, widthMm: 20, heightMm: 30 }]);
