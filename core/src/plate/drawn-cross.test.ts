@@ -31,7 +31,7 @@ function plate({ dpi = 1200, stretch = 1, holeAt = [14, -9], ...drawn }: Drawn, 
   return { recipe, cross, ...renderScan(recipe) };
 }
 
-function find({ recipe, raster }: Pick<ReturnType<typeof plate>, 'recipe' | 'raster'>) {
+function find({ recipe, raster }: Pick<ReturnType<typeof renderScan>, 'raster'> & { readonly recipe: ReturnType<typeof randomRecipe> }) {
   const light = lightOfRaster(raster, raster.channels >= 3 ? 1 : 0, recipe.tone);
   const [hole] = recipe.holes;
   return drawnCross(
@@ -60,8 +60,8 @@ describe('a drawn cross', () => {
     expect(offMm).toBeLessThan(found.standardUncertaintyMm);
     expect(offMm).toBeLessThan(0.15 * scan.recipe.xMmPerPx);
     expect(found.standardUncertaintyMm).toBeLessThan(0.04);
-    expect(found.lineWidthMm / scan.cross.widthMm).toBeGreaterThan(0.6);
-    expect(found.lineWidthMm / scan.cross.widthMm).toBeLessThan(1.3);
+    expect(found.lineWidthMm! / scan.cross.widthMm).toBeGreaterThan(0.6);
+    expect(found.lineWidthMm! / scan.cross.widthMm).toBeLessThan(1.3);
   });
 
   it('is not made up from scratches, grain or one line', () => {
