@@ -11,7 +11,7 @@ import type { BoardOptions, CardOptions } from './exposure-cards.ts';
 import { alarmCommand, flashCommand, shakeCommand, walkerCommand } from './exposure-field.ts';
 import type { AlarmOptions, FlashOptions, ShakeOptions, WalkerOptions } from './exposure-field.ts';
 import type { ExposureOptions } from './exposure-reading.ts';
-import { filmCommand, givenCommand, keepFilm } from './exposure-keeping.ts';
+import { filmCommand, givenCommand, keepFilm, planExposure } from './exposure-keeping.ts';
 import type { FilmOptions, GivenOptions, Loaded } from './exposure-keeping.ts';
 import { learnCommand, planCommand } from './exposure-tests.ts';
 import type { LearnOptions, PlanOptions } from './exposure-tests.ts';
@@ -142,15 +142,22 @@ export function registerExposure(program: Command, print: Print): void {
       .option('--light-colour <c>', 'daylight, sunlight, incandescent or tungsten: for paper and ortho film')
       .option('--response <r>', 'colour response, if not the likely one of the film: panchromatic, orthochromatic, blue-paper, variable-contrast-paper, green-xray')
       .option('--bracket <stops>', 'step of the bracket, like 0.5 or 1')
+      .option('--plan', 'write it into the log of the workshop as an exposure still to be given')
       .option('--list-films', 'list the films and papers with their sources'),
-  ).action(async (options: ExposureOptions & CameraOptions & Output) => {
+  ).action(async (options: ExposureOptions & CameraOptions & Output & { readonly plan?: boolean }) => {
     if (options.listFilms === true) {
       const workshop = options.workshop === undefined ? null : await readWorkshopFile(options.workshop);
       print(filmsCommand(workshop === null ? [] : ownFilms(workshop).map(({ film }) => film)), options);
       return;
     }
-    const { options: filled, film, own } = await withCameraOf(options);
-    print(exposureCommand(filled, film, own), options);
+    const loaded = await withCameraOf(options);
+    const answer = exposureCommand(loaded.options, loaded.film, loaded.own);
+    if (options.plan !== true) {
+      print(answer, options);
+      return;
+    }
+    const { record, sentence } = await planExposure(loaded.options, loaded);
+    print({ ...answer, json: { ...(answer.json as object), plannedExposure: record }, notes: [...answer.notes, sentence] }, options);
   });
 
   const card = exposure.command('card').description('the table for the back of a camera: seconds for each light and film');

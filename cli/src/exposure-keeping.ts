@@ -2,28 +2,26 @@
 import {
   FormatError,
   InputError,
+  answeredExposure,
   exposureTime,
   exposuresCsv,
   filmFrom,
-  findFilm,
   formatTime,
-  givenExposure,
-  mountedPlate,
   moveToTrash,
-  numbersOf,
   ownFilmRecord,
   ownFilms,
   revisedFilmRecord,
   roundedTimeS,
   thawed,
 } from '#core';
-import type { CameraRecord, Film, FilmRecord, Workshop } from '#core';
+import type { CameraRecord, ExposureRecord, Film, FilmRecord, Workshop } from '#core';
 import { newId, nodeClock, openWorkshopFile } from '#io/node';
 import type { Store } from '#io/ports';
 import type { Answer } from './answer.ts';
 import { given, holeOf, readSeconds } from './exposure-reading.ts';
 import type { ExposureOptions } from './exposure-reading.ts';
 import { questionOf } from './exposure.ts';
+import { inWorkshop } from './log-file.ts';
 import { csv } from './printing.ts';
 import { readText } from './tables.ts';
 
@@ -187,7 +185,20 @@ export async function filmCommand(options: FilmOptions): Promise<Answer> {
   }
 }
 
-/** Writes an exposure into the log of a workshop. */
+/**
+ * Appends an exposure to the log of a workshop file.
+ * @returns the workshop with this one line, as the whole log would show it
+ */
+function appended(path: string, record: ExposureRecord): Promise<Workshop> {
+  return inWorkshop(path, (store) => {
+    store.change('exposure', (draft) => {
+      draft.exposures.push(thawed(record));
+    });
+    return { ...store.read(), exposures: [record] };
+  });
+}
+
+/** Writes an exposure that was given into the log of a workshop. */
 export async function givenCommand(options: GivenOptions, loaded: Loaded): Promise<Answer> {
   const path = workshopPath(options.workshop);
   if (options.givenS === undefined) {
@@ -195,48 +206,41 @@ export async function givenCommand(options: GivenOptions, loaded: Loaded): Promi
   }
   const givenS = readSeconds(options.givenS, '--given-s');
   const { camera, workshop } = loaded;
-  const film = options.film === undefined ? loaded.film : findFilm(options.film, loaded.own);
-  const question = questionOf(options, holeOf(options), { loaded: film, own: loaded.own });
+  const question = questionOf(options, holeOf(options), { loaded: loaded.film, own: loaded.own });
   const answer = exposureTime(question);
-  const numbers = camera === null || workshop === null ? null : numbersOf(camera, workshop);
-  const plate = camera === null || workshop === null ? null : mountedPlate(camera, workshop);
-  const filmId = film === null ? undefined : workshop?.films.find(({ name }) => sameName(name, film.name))?.id;
   const started = startOf(options.started);
-  const record = givenExposure({
+  const record = answeredExposure({
     id: newId(),
     at: started ?? nodeClock.now(),
     timeZone: nodeClock.zone(),
+    camera,
+    workshop,
     question,
     answer,
     givenS,
-    ...given({
-      cameraId: camera?.id,
-      plateId: plate?.id,
-      passId: numbers?.kind === 'measured' ? numbers.passId : undefined,
-      filmId,
-      startedAt: started,
-      sheet: options.sheet,
-      notes: options.notes,
-    }),
+    ...given({ startedAt: started, sheet: options.sheet, notes: options.notes }),
   });
-  let written: Workshop;
-  const store = await openWorkshopFile(path);
-  try {
-    store.change('exposure', (draft) => {
-      draft.exposures.push(thawed(record));
-    });
-    await store.flush();
-    // the one line that was added, as the whole log would show it
-    written = { ...store.read(), exposures: [record] };
-  } finally {
-    await store.close();
-  }
+  const written = await appended(path, record);
   return {
     json: record,
     text: `Written down: ${formatTime(givenS)} given, ${formatTime(roundedTimeS(answer.correctedS))} planned.`,
     csv: exposuresCsv(written),
     notes: [],
   };
+}
+
+/** Writes what was asked into the log as an exposure still to be given. */
+export async function planExposure(
+  options: ExposureOptions & { readonly workshop?: string },
+  { film, own, camera, workshop }: Loaded,
+): Promise<{ readonly record: ExposureRecord; readonly sentence: string }> {
+  const file = workshopPath(options.workshop);
+  const question = questionOf(options, holeOf(options), { loaded: film, own });
+  const answer = exposureTime(question);
+  const record = answeredExposure({ id: newId(), at: nodeClock.now(), timeZone: nodeClock.zone(), camera, workshop, question, answer });
+  await appended(file, record);
+  const name = record.id.slice(-8);
+  return { record, sentence: `Planned in the log of ${file} as ${name}. Once it is given: camerawright log give ${name} --workshop ${file}` };
 }
 
 function startOf(text: string | undefined): string | undefined {

@@ -58,6 +58,27 @@ describe('in the field', () => {
     expect((await workshop()).exposures.map(({ id }) => id).sort()).toEqual([first.id, second.id].sort());
   });
 
+  test('the answer of `exposure` is planned as it stands, and given as planned', async () => {
+    const ask = async (...more: readonly string[]): Promise<{ code: number; out: string; err: string }> => {
+      let [out, err] = ['', ''];
+      const code = await runCommandLine(['exposure', '--ev', '12', ...more], { out: (text) => void (out += text), err: (text) => void (err += text) });
+      return { code, out, err };
+    };
+    const asked = await ask('--workshop', file, '--camera', 'Pear 6×12', '--f-number', '250', '--plan', '--json');
+    expect([asked.code, asked.err]).toEqual([0, expect.stringMatching(/Planned in the log of .* as [0-9a-f]{8}\. Once it is given: camerawright log give/)]);
+    const { correctedS, plannedExposure: { id } } = JSON.parse(asked.out) as { correctedS: number; plannedExposure: { id: string } };
+    const { cameras, exposures } = await workshop();
+    const camera = cameras.find(({ name }) => name === 'Pear 6×12');
+    expect(exposures).toEqual([
+      expect.objectContaining({ id, cameraId: camera?.id, fNumber: 250, filmName: 'HP5 Plus', light: { kind: 'ev', ev100Ev: 12 }, planned: expect.objectContaining({ correctedS }) as object }),
+    ]);
+    expect((await log('list', '--workshop', file, '--stage', 'planned', '--json')).json as unknown[]).toHaveLength(1);
+    expect((await log('give', id.slice(-8), '--workshop', file)).code).toBe(0);
+    expect((await workshop()).exposures[0]?.given?.timeS).toBe(correctedS);
+    const nowhere = await ask('--f-number', '250', '--iso', '400', '--plan');
+    expect([nowhere.code, nowhere.out, nowhere.err]).toEqual([2, '', expect.stringMatching(/--workshop FILE/)]);
+  });
+
   test('holders with their depth, numbered sheets, a printer and a scanner', async () => {
     await log('add', 'holder', '--workshop', file, '--name', '7', '--depth-mm', '5.02, 4.99,5.01', '--gauge-step-mm', '0.01');
     await log('add', 'holder', '--workshop', file, '--name', '7', '--depth-mm', '5.05', '--side', 'B');

@@ -333,8 +333,8 @@ export type {
   Workshop,
   WorkshopDraft,
 } from './log/workshop.ts';
-export { givenExposure } from './log/given-exposure.ts';
-export type { GivenExposure } from './log/given-exposure.ts';
+export { answeredExposure } from './log/answered-exposure.ts';
+export type { AnsweredExposure } from './log/answered-exposure.ts';
 export { ownFilmRecord, revisedFilmRecord } from './log/own-film.ts';
 export type { OwnFilmHead } from './log/own-film.ts';
 export { combinedPasses, decidingFigures, sameStatePasses } from './log/same-state.ts';

@@ -68,6 +68,15 @@ describe('the parts of the Exposure page', () => {
   it('answer, read a step wedge from a scan, change a film, draw the tin, and can be read by all', async () => {
     const { page, context, complaints } = await stage.visit('exposure', { workshop: await bench() });
     await answerWith(page, 'Expose 8 min as metered, or longer');
+    // for later: in the log, and from there given in two presses
+    await page.getByRole('button', { name: 'For later: plan it in the Log' }).press('Enter');
+    await page.getByText(/^8 min with .* waits in the Log to be given\.$/).waitFor();
+    await page.getByRole('button', { name: 'To the Log', exact: true }).press('Enter');
+    await answerWith(page, 'One exposure waits to be given: 8 min');
+    await page.getByRole('button', { name: 'Given as planned: 8 min' }).press('Enter');
+    await answerWith(page, '8 min, not judged yet');
+    await page.goBack();
+    await answerWith(page, 'Expose 8 min as metered, or longer');
     await page.getByRole('button', { name: 'With reasons' }).press('Enter');
     await readable(page, 'the chain', 'night');
 

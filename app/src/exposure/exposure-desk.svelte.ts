@@ -7,7 +7,7 @@ import type {
   QuestionRecord, Scene,
 } from '#core';
 import {
-  SCENES, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass, likelyResponse, partFalloffStops,
+  SCENES, answeredExposure, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass, likelyResponse, partFalloffStops, thawed,
 } from '#core';
 import { theCamera } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
@@ -238,6 +238,24 @@ export class ExposureDesk {
   }
 
   // ---- changes ----
+
+  /**
+   * Writes the answer into the log as an exposure still to be given.
+   * @returns the time planned, s; `null` while there is no answer
+   */
+  plan(): number | null {
+    const { answered, camera } = this;
+    if (answered.kind !== 'answer') {
+      return null;
+    }
+    const { workshop, newId, clock } = this.#bench;
+    const { question, answer } = answered;
+    const record = answeredExposure({ id: newId(), at: clock.now(), timeZone: clock.zone(), camera, workshop: workshop.document, question, answer });
+    workshop.edit('planned exposure', (draft) => {
+      draft.exposures.push(thawed(record));
+    });
+    return answer.correctedS;
+  }
 
   #ask(what: string, recipe: (question: Draft<QuestionRecord>) => void): void {
     this.#bench.workshop.edit(what, (draft) => {

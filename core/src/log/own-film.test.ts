@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { FILMS, emptyWorkshop, exposureTime, filmFrom, filmOf, findFilm, givenExposure, ownFilmRecord, ownFilms, revisedFilmRecord, thawed } from '#core';
+import { FILMS, answeredExposure, emptyWorkshop, exposureTime, filmFrom, filmOf, findFilm, giveAsPlanned, ownFilmRecord, ownFilms, revisedFilmRecord, thawed } from '#core';
 import type { FilmRecord, Workshop } from '#core';
 import { parseWorkshop, serialiseWorkshop } from '../schema.ts';
 
@@ -49,11 +49,36 @@ describe('an exposure that was given', () => {
   it('keeps planned and given apart, and goes through the file', () => {
     const question = { fNumber: 250, light: { kind: 'ev', ev100Ev: 12 }, film: findFilm('HP5 Plus'), filterStops: 3 } as const;
     const answer = exposureTime(question);
-    const record = givenExposure({ id: ID, at: '2026-06-21T14:05:00+02:00', question, answer, givenS: 90, sheet: '4 A' });
+    const record = answeredExposure({ id: ID, at: '2026-06-21T14:05:00+02:00', camera: null, workshop: null, question, answer, givenS: 90, sheet: '4 A' });
     expect(record).toMatchObject({ filterFactor: 8, filmName: 'HP5 Plus', exposureIndex: 400, given: { timeS: 90 }, planned: { correctedS: answer.correctedS } });
     const workshop = withFilm(ownFilmRecord(question.film, { id: ID, name: 'f' }));
     const back = parseWorkshop(serialiseWorkshop({ ...workshop, exposures: [record] }));
     expect(back.exposures[0]).toEqual(record);
     expect(thawed(back.exposures)).toHaveLength(1);
+  });
+});
+
+describe('an answer that is planned', () => {
+  it('carries camera, plate, pass, film and light of the answer, is not given yet, and is given as planned afterwards', () => {
+    const at = '2026-06-21T14:05:00+02:00';
+    const id = (n: number): string => `0193a000-0000-7000-8000-00000000001${n}`;
+    const pass = { id: id(1), at, scan: null, figures: { outlineDiameterMm: 0.4, outlineStandardUncertaintyMm: 0.002 } };
+    const plate = { id: id(2), name: 'P-1', createdAt: at, passes: [pass] };
+    const camera = { id: id(3), name: 'C', focalLengthMm: 100, filmId: ID, mountings: [{ id: id(4), plateId: plate.id, mountedAt: at }] };
+    const kept = ownFilmRecord(findFilm('HP5 Plus'), { id: ID, name: 'Box of March' });
+    const workshop = parseWorkshop(serialiseWorkshop({ ...withFilm(kept), cameras: [camera], plates: [plate] } as Workshop));
+    const question = { fNumber: 250, light: { kind: 'ev', ev100Ev: 12 }, film: ownFilms(workshop)[0]?.film ?? null } as const;
+    const answer = exposureTime(question);
+    const record = answeredExposure({ id: id(5), at, camera, workshop, question, answer });
+    expect(record).toMatchObject({
+      cameraId: id(3), plateId: id(2), passId: id(1), filmId: ID, filmName: 'Box of March', fNumber: 250,
+      light: { kind: 'ev', ev100Ev: 12 }, planned: { correctedS: answer.correctedS },
+    });
+    expect('given' in record).toBe(false);
+    const draft = thawed(parseWorkshop(serialiseWorkshop({ ...workshop, exposures: [record] })));
+    giveAsPlanned(draft, id(5), '2026-06-21T14:09:00+02:00');
+    expect(draft.exposures[0]).toMatchObject({ ...record, given: { timeS: answer.correctedS } });
+    // a hole that was typed is of no pass
+    expect(answeredExposure({ id: id(5), at, camera: { ...camera, mountings: [] }, workshop, question, answer })).not.toHaveProperty('passId');
   });
 });

@@ -1,41 +1,44 @@
-/** What was given, as a record of the log: planned and given apart, so that the log can learn from the difference. */
+/** An answer of the exposure room as a record of the log: planned and given apart, so that the log can learn from the difference. */
 import type { ExposureAnswer, ExposureQuestion } from '../exposure/answer.ts';
-import type { ExposureRecord } from './workshop.ts';
+import { mountedPlate, numbersOf } from './lookup.ts';
+import type { CameraRecord, ExposureRecord, Workshop } from './workshop.ts';
 
-export interface GivenExposure {
+export interface AnsweredExposure {
   readonly id: string;
   /** ISO 8601 with offset. */
   readonly at: string;
   readonly timeZone?: string;
-  readonly cameraId?: string;
-  readonly plateId?: string;
-  readonly passId?: string;
-  /** Of the workshop's own film; its name stands beside it. */
-  readonly filmId?: string;
+  /** Its plate, pass and film are looked up in `workshop`. */
+  readonly camera: CameraRecord | null;
+  readonly workshop: Workshop | null;
   readonly question: ExposureQuestion;
   readonly answer: ExposureAnswer;
-  readonly givenS: number;
+  /** Left out: planned, not given yet. */
+  readonly givenS?: number;
   readonly startedAt?: string;
   readonly endedAt?: string;
   readonly sheet?: string;
   readonly notes?: string;
 }
 
-/** The record of one exposure, to be appended and never rewritten. */
-export function givenExposure(exposure: GivenExposure): ExposureRecord {
-  const { question, answer } = exposure;
+/** The record of one exposure, planned or given, to be appended to the log. */
+export function answeredExposure(exposure: AnsweredExposure): ExposureRecord {
+  const { question, answer, camera, workshop } = exposure;
   const filterFactor = question.filterFactor ?? (question.filterStops === undefined ? undefined : 2 ** question.filterStops);
+  const numbers = camera === null || workshop === null ? null : numbersOf(camera, workshop);
+  const plate = camera === null || workshop === null ? null : mountedPlate(camera, workshop);
   const said = <T extends object>(fields: T): T =>
     Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as T;
   const record = said({
     id: exposure.id,
     at: exposure.at,
     timeZone: exposure.timeZone,
-    cameraId: exposure.cameraId,
-    plateId: exposure.plateId,
-    passId: exposure.passId,
+    cameraId: camera?.id,
+    plateId: plate?.id,
+    passId: numbers?.kind === 'measured' ? numbers.passId : undefined,
     filmName: answer.film ?? undefined,
-    filmId: exposure.filmId,
+    // of the workshop's own; its name stands beside it
+    filmId: workshop?.films.find(({ id }) => id === question.film?.id)?.id,
     exposureIndex: answer.iso ?? undefined,
     light: question.light,
     filterFactor: filterFactor === 1 ? undefined : filterFactor,
@@ -48,7 +51,10 @@ export function givenExposure(exposure: GivenExposure): ExposureRecord {
       extrapolated: answer.extrapolated,
       source: answer.source,
     },
-    given: said({ timeS: exposure.givenS, startedAt: exposure.startedAt, endedAt: exposure.endedAt }),
+    given:
+      exposure.givenS === undefined
+        ? undefined
+        : said({ timeS: exposure.givenS, startedAt: exposure.startedAt, endedAt: exposure.endedAt }),
     sheet: exposure.sheet,
     notes: exposure.notes,
   });
