@@ -9,6 +9,7 @@ import type {
 import {
   STRAY_SHARE, calibrationFromRule, combinedPasses, editedByHand, isCamerawrightError, passFromReading, sameStatePasses, thawed,
 } from '#core';
+import { notKeptSentence } from '#io/browser';
 import type { HolePicture, ScanShelf } from '#io/browser';
 import type { PlateRoom } from '#io/ports';
 import type { Bench } from '../shell/index.ts';
@@ -339,7 +340,7 @@ export class PlateDesk {
         const { sha256 } = measurement.opened;
         const scan: OpenScan = { sha256, bytes, fileName, plateId, given, measurement, look: measurement };
         this.#keep(scan);
-        void this.#shelf.keepScan(sha256, bytes);
+        void this.#keepScan(sha256, bytes, fileName);
         this.dropQuestion(plateId);
         const hole = holeNear(measurement.reading, order.near);
         if (hole !== undefined) {
@@ -497,6 +498,15 @@ export class PlateDesk {
    * Enters a reading as a pass of the scan's plate.
    * @param unasked the maker did not ask for it, so it must not come between them and what undo takes back
    */
+  /** Where there is no room the maker hears it; of a scan beyond the usual size, or without storage, nothing is new. */
+  async #keepScan(sha256: string, bytes: Blob, fileName: string): Promise<void> {
+    const keeping = await this.#shelf.keepScan(sha256, bytes);
+    const sentence = keeping === 'full' ? notKeptSentence(fileName, keeping) : null;
+    if (sentence !== null) {
+      this.#bench.notices.show(sentence);
+    }
+  }
+
   record(scan: OpenScan, hole: HoleReading, plateId = scan.plateId, unasked = false): void {
     const { measurement } = scan;
     const plate = this.plates.find(({ id }) => id === plateId);

@@ -5,8 +5,8 @@ export { endingOf, packWorkshop, scansOf, unpackWorkshop } from '../archive/work
 export type { KeptScan } from '../archive/workshop-zip.ts';
 export { newId } from '../store/id.ts';
 export { sha256Hex } from './sha256.ts';
-export { openScanShelf } from './scan-shelf.ts';
-export type { HolePicture, ScanShelf, ScanShelfOptions } from './scan-shelf.ts';
+export { notKeptSentence, openScanShelf } from './scan-shelf.ts';
+export type { HolePicture, Keeping, ScanShelf, ScanShelfOptions } from './scan-shelf.ts';
 export { systemClock as browserClock } from '../system-clock.ts';
 export { instantOfIso, timeZone } from '../time-zone.ts';
 export type { TimeZone } from '../time-zone.ts';

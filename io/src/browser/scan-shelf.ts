@@ -1,7 +1,8 @@
 /**
  * Scans and pictures of measured holes, kept in this browser: so that the pixels are there again after a reload and a
  * scan can be read in another way without looking for its file. They are a convenience beside the workshop: outline
- * and figures are in the workshop itself, the scan is with the maker. What fails here is therefore only absent.
+ * and figures are in the workshop itself, the scan is with the maker. What fails here is therefore only absent, and the
+ * maker is told where something can be done about it.
  */
 import { openDB } from 'idb';
 import type { DBSchema, IDBPDatabase } from 'idb';
@@ -14,13 +15,28 @@ export interface HolePicture {
   readonly yMmPerPx: number;
 }
 
+/** What became of a scan that was to be kept. */
+export type Keeping = 'kept' | 'too large' | 'full' | 'no storage';
+
+/** What a scan that was not kept means to a maker; `null` when it was. */
+export function notKeptSentence(fileName: string, keeping: Keeping): string | null {
+  const why = {
+    'too large': 'it is too large for this browser to keep',
+    full: 'this browser’s storage is full',
+    'no storage': 'this browser gives no storage',
+  };
+  return keeping === 'kept'
+    ? null
+    : `“${fileName}” is used but not kept here: ${why[keeping]}. Its name and all figures are in the workshop; keep the file itself.`;
+}
+
 export interface ScanShelf {
   /** `null` when it is not here (never kept, cleared by the browser, no storage). */
   picture(passId: string): Promise<HolePicture | null>;
   keepPicture(passId: string, picture: HolePicture): Promise<void>;
   /** The bytes of a scan by their SHA-256, lower-case hex. */
   scan(sha256: string): Promise<Blob | null>;
-  keepScan(sha256: string, bytes: Blob): Promise<void>;
+  keepScan(sha256: string, bytes: Blob): Promise<Keeping>;
   /** What lies here, with its size. */
   list(): Promise<{ readonly scans: readonly ShelfItem[]; readonly pictures: readonly ShelfItem[] }>;
   removeScan(sha256: string): Promise<void>;
@@ -73,12 +89,15 @@ export function openScanShelf(options: ScanShelfOptions = {}): ScanShelf {
         undefined,
       ),
     scan: (sha256) => attempt(async () => (await (await opened).get('scans', sha256))?.value ?? null, null),
-    keepScan: (sha256, bytes) =>
-      attempt(async () => {
-        if (bytes.size <= largest) {
-          await keep(await opened, 'scans', { key: sha256, bytes: bytes.size, value: bytes }, 4 * largest);
-        }
-      }, undefined),
+    keepScan: async (sha256, bytes) => {
+      if (bytes.size > largest) return 'too large';
+      try {
+        await keep(await opened, 'scans', { key: sha256, bytes: bytes.size, value: bytes }, 4 * largest);
+        return 'kept';
+      } catch (error) {
+        return error instanceof DOMException && error.name === 'QuotaExceededError' ? 'full' : 'no storage';
+      }
+    },
     list: () =>
       attempt(
         async () => {
@@ -128,6 +147,8 @@ async function keep<S extends 'pictures' | 'scans'>(
   mostBytes: number,
 ): Promise<void> {
   const tx = db.transaction(name, 'readwrite');
+  // a request that fails is reported by itself; its transaction fails with it
+  tx.done.catch(() => undefined);
   const newest = await tx.store.index('turn').openCursor(null, 'prev');
   const kept = { ...entry, turn: (newest?.value.turn ?? 0) + 1 } as ScanSchema[S]['value'];
   await tx.store.put(kept);
