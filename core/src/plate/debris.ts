@@ -64,14 +64,16 @@ export function departures(window: LightWindow, fit: RimFit): Departure[] {
     const departure = classify(window, fit, pixels, inside);
     if (departure) out.push(departure);
   };
+  const skirts = new Uint8Array(total);
   for (let i = 0; i < total; i++) {
     const value = mark[i]!;
     if (value !== DARK && value !== BRIGHT) continue;
     const pixels = flood(mark, i, value, widthPx, heightPx);
     // The faint skirt of a dark piece is no piece of its own.
-    if (value === DARK) for (const p of pixels) flood(mark, p, FAINT, widthPx, heightPx);
+    if (value === DARK) markAround(window, fit.frame, [{ pixels }], 2 * fit.sigma + 1, skirts);
     take(pixels, value === DARK);
   }
+  for (let i = 0; i < total; i++) if (skirts[i] === 1) mark[i] = 0;
   for (let i = 0; i < total; i++) if (mark[i] === FAINT) take(flood(mark, i, FAINT, widthPx, heightPx), true);
   return out;
 }
@@ -210,7 +212,7 @@ function unitsOf(window: LightWindow, frame: Frame, p: number): { x: number; y: 
 export function markAround(
   window: LightWindow,
   frame: Frame,
-  list: readonly Departure[],
+  list: readonly Pick<Departure, 'pixels'>[],
   reach: number,
   into?: Uint8Array,
 ): Uint8Array {

@@ -1,7 +1,7 @@
 /** One hole: from a candidate place to its full reading. */
 import { budgetOf } from './budget.ts';
 import { rimBumps, type RimBump, type RimBumps } from './burrs.ts';
-import { debrisAreas, departures, markAround, type Departure } from './debris.ts';
+import { debrisAreas, departures, markAround } from './debris.ts';
 import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from './figures.ts';
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { coarser, readLight, type LightWindow } from './light-window.ts';
@@ -30,6 +30,8 @@ export interface SeenHole {
 const WIDEST_RADIUS_PX = 260;
 /** Blur in pixels from which two by two of them are averaged. */
 const WIDE_BLUR = 2.4;
+/** Radius in pixels below which thinning spares little and hides what sharpening did. */
+const LEAST_THINNED = 60;
 
 /**
  * Looks at a candidate at full depth.
@@ -97,7 +99,7 @@ function leavesPicture(rim: FirstRim, source: PixelSource, column: number, row: 
 /** Where the blur is many pixels wide, blocks of pixels tell as much and cost less; clipped ones must stay apart. */
 function thinned(seen: SeenHole): { window: LightWindow; rim: FirstRim } {
   const { window, rim } = seen;
-  if (rim.sigma < WIDE_BLUR || rim.radius[0]! < 12 * WIDE_BLUR) return { window, rim };
+  if (rim.sigma < WIDE_BLUR || rim.radius[0]! < LEAST_THINNED) return { window, rim };
   for (const light of window.light) {
     if (light >= window.clipLight || light <= window.blackLight) return { window, rim };
   }
@@ -127,13 +129,13 @@ const MOST_MISFIT = 9;
 /**
  * Log odds of a sharpened scan before anything was seen of it. @source engineering-judgement
  */
-const SHARPENED_LOG_ODDS = -2.2;
+const SHARPENED_LOG_ODDS = -2.7;
 /** Undershoot that no sharpened fit explains better: noise and blur make a little of that too. @source engineering-judgement */
 const UNDERSHOOT_LOG_BAYES = 2;
 /** Below these odds nobody need look further. */
-const HARDLY_LOG_ODDS = -4;
+const HARDLY_LOG_ODDS = -4.5;
 /** Blur in pixels up to which an edge shows by itself, as undershoot, whether it was sharpened. */
-const TELLING_BLUR = 1.15;
+const TELLING_BLUR = 0.85;
 const SHARPENED_SHARE = 0.02;
 /** Drivers sharpen about like this. @source engineering-judgement */
 const USUAL_SHARPENING = { amount: 0.6, radiusPx: 1.15 } as const;
@@ -141,9 +143,9 @@ const USUAL_SHARPENING = { amount: 0.6, radiusPx: 1.15 } as const;
 const LEFT_SHARE = 0.25;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
-const HIDDEN_SHARE = 0.022;
+const HIDDEN_SHARE = 0.016;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
-const BUMP_DOUBT = { textured: 0.06, plain: 0.01 } as const;
+const BUMP_DOUBT = { textured: 0.035, plain: 0.01 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
 const NOISE_CLIPPED_SHARE = 0.012;
 /** Share of clipped pixels about the rim from which on it matters. */
@@ -275,7 +277,6 @@ export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
     debris: Math.hypot(
       HIDDEN_SHARE * fit.sigma * Math.min(1, Math.sqrt(6 * hiddenShare(fit, mask))),
       fit.misfit > MOST_MISFIT ? Math.min(0.2 * fit.sigma, fit.unexplainedArea / (Math.PI * diameterUnits)) : 0,
-      possibleChips(fit, strange) / (Math.PI * diameterUnits),
       // Something may lie right across: then this is only a part of the hole.
       unround ? (0.3 * (ellipse.longMm - ellipse.shortMm)) / place.mmPerUnit : 0,
     ),
@@ -368,15 +369,24 @@ function sharpenedFit(
   const told = { ...stored, ...(noise ? { sharpeningSeen: noise } : {}) };
   const under = undershoots(plain);
   if (under) {
-    const tries = [fitRim(window, plain, stored), ...(noise && noise.logBayes > 1 ? [fitRim(window, plain, told)] : [])];
-    const best = tries.reduce((a, b) => (b.edgeResidualShare < a.edgeResidualShare ? b : a));
+    // The valley of amount and radius has more than one floor: it is entered from both ends.
+    const best = [0.4, 0.9]
+      .map((sharpenStart) => fitRim(window, plain, { ...stored, sharpenStart }))
+      .reduce((a, b) => (b.edgeResidualShare < a.edgeResidualShare ? b : a));
     if (best.edgeResidualShare < 0.985 * plain.edgeResidualShare) return { fit: best, doubt: left(best) };
     const linear = fitRim(window, plain, { ...stored, sharpening: 'linear' });
     if (linear.edgeResidualShare < 0.9 * plain.edgeResidualShare) return { fit: linear, doubt: left(linear) };
   }
   if (window.tone.kind === 'linear' || (plain.sigma < TELLING_BLUR && !under)) return { fit: plain, doubt: 0 };
   let logOdds = SHARPENED_LOG_ODDS + (noise?.logBayes ?? 0) + (under ? UNDERSHOOT_LOG_BAYES : 0);
-  if (logOdds > HARDLY_LOG_ODDS) logOdds += edgeLogBayes(fitRim(window, plain, { ...stored, mostSteps: 8 }), plain);
+  if (logOdds > HARDLY_LOG_ODDS) {
+    const free = fitRim(window, plain, { ...stored, mostSteps: 8 });
+    if (free.state.sharpenAmount > 0.08 && free.edgeResidualShare < 0.98 * plain.edgeResidualShare) {
+      const fit = fitRim(window, free, stored);
+      return { fit, doubt: left(fit) };
+    }
+    logOdds += edgeLogBayes(free, plain);
+  }
   const likely = 1 / (1 + Math.exp(-logOdds));
   const mixed = (shift: number): number => shift * Math.sqrt(likely * (1 - likely));
   if (likely < 0.5) return { fit: plain, doubt: mixed(usual) };
@@ -443,7 +453,7 @@ function saturationTerm(fit: RimFit, clipLight: number): number {
     return fit.noiseClippedShare > CLIPPED_SHARE ? NOISE_CLIPPED_SHARE * fit.sigma : 0;
   }
   const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
-  return fit.sigma * (0.01 + 0.2 * over * Math.exp(-Math.max(0, fit.sigma - 1)));
+  return fit.sigma * (0.014 + 0.26 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
 }
 
 /** Share of the rim that what was left out hides. */
@@ -457,17 +467,6 @@ function hiddenShare(fit: RimFit, mask: Uint8Array | undefined): number {
     if (mask[i] === 1) hidden++;
   }
   return hidden / Math.max(1, band);
-}
-
-/** Area, units², of short bright departures that were left out as scratches and may be chips. */
-function possibleChips(fit: RimFit, strange: readonly Departure[]): number {
-  let area = 0;
-  for (const { kind, pixels, x, y } of strange) {
-    if (kind !== 'scratch' || Math.hypot(x, y) > 1.35 * fit.radius[0]!) continue;
-    const light = pixels.map((i) => Math.abs(fit.residual[i]! / fit.contrast));
-    if (Math.max(...light) > 0.5) area += light.reduce((sum, v) => sum + v, 0);
-  }
-  return area;
 }
 
 /** Doubt from burrs and chips: a share of each one's area, as change of the diameter: ΔD = 2 A / (π D). */

@@ -37,6 +37,8 @@ export interface FitSettings {
   /** What is foretold of the plate's texture, and what is not: that is fitted along, within its covariance. */
   readonly texture?: PlateTexture;
   readonly sharpening?: Sharpening;
+  /** Amount of an unsharp mask to start from. */
+  readonly sharpenStart?: number;
   /** Radius of an unsharp mask that is expected, pixels of the window. */
   readonly sharpenRadiusPx?: number;
   /** What the noise told of the sharpening, as expectation. */
@@ -204,7 +206,7 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
       tails: starts ? Float64Array.of(USUAL_TAIL, USUAL_TAIL) : s.tails.slice(),
       sharpening,
       ...(starts
-        ? { sharpenAmount: seen?.amount ?? 0.5, sharpenRadiusPx: seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15 }
+        ? { sharpenAmount: seen?.amount ?? settings.sharpenStart ?? 0.5, sharpenRadiusPx: seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15 }
         : {}),
     };
   }
