@@ -102,13 +102,15 @@ export async function measureOpenedScan(
   watch: JobWatch = {},
 ): Promise<ScanMeasurement> {
   const scale = await chosenScale(opened, fileName, request);
-  const { tone, toneSource, toneNote } = await chosenTone(opened, request);
-  const facts: ScanFacts = { scale, tone, toneSource, illumination: request.illumination ?? 'unknown', ...(request.edge && { edge: request.edge }) };
-  const reading = await measureScan(opened.pixels, facts, {
+  const { tone, toneSource, toneNote } = chosenTone(opened, request);
+  const assumed: ScanFacts = { scale, tone, toneSource, illumination: request.illumination ?? 'unknown', ...(request.edge && { edge: request.edge }) };
+  const reading = await measureScan(opened.pixels, assumed, {
     ...(watch.progress ? { progress: watch.progress } : {}),
     ...(watch.cancelled ? { cancelled: watch.cancelled } : {}),
     ...(request.expect ? { expect: request.expect } : {}),
   });
+  const facts: ScanFacts = { ...assumed, tone: reading.tone };
+  const toldLinear = reading.tone.kind === 'linear' && toneSource === 'estimated';
   const [first] = reading.holes;
   const divisionUnsaid = scale.source === 'ruler' && !request.scale && !request.ends && request.ruler?.divisionMm === undefined;
   if (divisionUnsaid && opened.scale === null && first !== undefined) requireLikelyDivision(first, scale);
@@ -119,7 +121,7 @@ export async function measureOpenedScan(
   return {
     ...look,
     facts,
-    toneNote,
+    toneNote: toldLinear ? 'The file does not state its tone curve; the edge of the hole is that of a linear scan.' : toneNote,
     reading: {
       ...reading,
       ...(request.middle && { middle: middleBetween(request.middle.between, scale, request.middle.shrink) }),
@@ -160,13 +162,10 @@ async function chosenScale(opened: OpenedScan, fileName: string, request: ScanRe
   });
 }
 
-async function chosenTone(
-  opened: OpenedScan,
-  request: ScanRequest,
-): Promise<Pick<ScanFacts, 'tone' | 'toneSource'> & { toneNote: string }> {
+function chosenTone(opened: OpenedScan, request: ScanRequest): Pick<ScanFacts, 'tone' | 'toneSource'> & { toneNote: string } {
   if (request.tone) return { tone: request.tone, toneSource: 'given', toneNote: 'The tone curve was given by hand.' };
   if (opened.tone) return { tone: opened.tone, toneSource: 'file', toneNote: opened.toneNote };
-  const { tone, reason } = await estimateTone(opened.pixels);
+  const { tone, reason } = estimateTone();
   return { tone, toneSource: 'estimated', toneNote: reason };
 }
 

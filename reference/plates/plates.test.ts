@@ -41,6 +41,18 @@ async function measure(row: Row) {
   });
 }
 
+describe.each(truth.rows.filter(({ lit, polarity }) => lit === 'backlit' && polarity === 'bright-hole'))('$file, its tone curve unsaid', (row) => {
+  it('is read by the curve that its rim tells', async () => {
+    const bytes = new Uint8Array(await readFile(join(import.meta.dirname, row.file)));
+    const dpi = { x: 25_400 / row.xUmPerPx, y: 25_400 / row.yUmPerPx };
+    const { reading } = await room.measure(bytes, basename(row.file), { dpi });
+    expect(reading.tone.kind).toBe(row.tone);
+    const [hole] = reading.holes;
+    const offUm = Math.abs(hole!.outlineDiameterMm * UM_PER_MM - row.outlineDiameterUm);
+    expect(offUm / Math.sqrt(row.xUmPerPx * row.yUmPerPx)).toBeLessThan(limitsOf(row).diameterPx);
+  });
+});
+
 describe.each(truth.rows)('$file', (row) => {
   const limits = limitsOf(row);
   const umPerPx = Math.sqrt(row.xUmPerPx * row.yUmPerPx);

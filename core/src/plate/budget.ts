@@ -30,6 +30,12 @@ export function edgeTermMm(illumination: Illumination): number {
   return illumination === 'backlit' ? 0.0015 : 0.003;
 }
 
+/**
+ * Exponents between which an unstated tone curve is thought to lie: linear, when the rim told so, or like most scanners'.
+ * @source engineering-judgement
+ */
+const TONE_DOUBT = { linear: [0.9, 1.1], other: [1.8, 2.6] } as const;
+
 /** Change of the diameter, in blur widths, when a scan made with one tone curve is read with another. */
 export function toneShiftInSigmas(tone: ToneCurve, other: ToneCurve, holeLight: number, plateLight: number): number {
   const half = (holeLight + plateLight) / 2;
@@ -84,7 +90,7 @@ export function budgetOf(facts: ScanFacts, terms: ImageTerms): Budget {
   add('debris', terms.debris, 'stretches of the rim hidden by debris or scratches');
   if (facts.toneSource === 'estimated') {
     const shift = Math.max(
-      ...[1.8, 2.6].map((gamma) =>
+      ...TONE_DOUBT[facts.tone.kind === 'linear' ? 'linear' : 'other'].map((gamma) =>
         Math.abs(toneShiftInSigmas(facts.tone, { kind: 'gamma', gamma }, terms.holeLight, terms.plateLight)),
       ),
     );

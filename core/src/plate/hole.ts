@@ -1,7 +1,7 @@
 /** One hole: from a candidate place to its full reading. */
 import { budgetOf } from './budget.ts';
 import { rimBumps, type RimBump, type RimBumps } from './burrs.ts';
-import { debrisAreas, departures, markAround } from './debris.ts';
+import { debrisAreas, departures, markAround, type Departure } from './debris.ts';
 import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from './figures.ts';
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { coarser, readLight, type LightWindow } from './light-window.ts';
@@ -129,7 +129,7 @@ const MOST_MISFIT = 9;
 /**
  * Log odds of a sharpened scan before anything was seen of it. @source engineering-judgement
  */
-const SHARPENED_LOG_ODDS = -2.7;
+const SHARPENED_LOG_ODDS = -3;
 /** Undershoot that no sharpened fit explains better: noise and blur make a little of that too. @source engineering-judgement */
 const UNDERSHOOT_LOG_BAYES = 2;
 /** Below these odds nobody need look further. */
@@ -143,11 +143,11 @@ const USUAL_SHARPENING = { amount: 0.6, radiusPx: 1.15 } as const;
 const LEFT_SHARE = 0.25;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
-const HIDDEN_SHARE = 0.016;
+const HIDDEN_SHARE = 0.015;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
 const BUMP_DOUBT = { textured: 0.035, plain: 0.01 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
-const NOISE_CLIPPED_SHARE = 0.012;
+const NOISE_CLIPPED_SHARE = 0.01;
 /** Share of clipped pixels about the rim from which on it matters. */
 const CLIPPED_SHARE = 0.02;
 /** Short axis over long axis below which the outline may not be the whole hole; burrs do not count. */
@@ -227,17 +227,38 @@ function cautionsOf(hole: {
   return out;
 }
 
-/** The full reading of a seen hole. */
-export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
-  const { xMmPerPx, yMmPerPx } = facts.scale;
+interface PlainFit {
+  /** Thinned where the blur is wide. */
+  readonly window: LightWindow;
+  /** What lies in the hole or runs into its rim, and how far about it pixels are left out. */
+  readonly strange: readonly Departure[];
+  readonly reach: number;
+  readonly mask: Uint8Array | undefined;
+  readonly settings: FitSettings;
+  readonly fit: RimFit;
+}
+
+/** The rim with debris and scratches left out; sharpening and texture not yet looked for. */
+function plainFit(seen: SeenHole): PlainFit {
   const { window, rim } = thinned(seen);
   const harmonics = Math.max(6, Math.min(48, Math.floor((2 * rim.radius[0]!) / rim.sigma)));
   const coarse = fitRim(window, rim, { harmonics: 4, coarse: true });
   const strange = departures(window, coarse).filter((d) => d.kind !== 'burr' && d.kind !== 'chip');
-  const reach = 3 * coarse.sigma + 1.5;
+  const reach = 3.5 * coarse.sigma + 1;
   const mask = strange.length > 0 ? markAround(window, coarse.frame, strange, reach) : undefined;
   const settings = { harmonics, ...(mask ? { mask } : {}) };
-  const unsharpened = fitRim(window, coarse, settings);
+  return { window, strange, reach, mask, settings, fit: fitRim(window, coarse, settings) };
+}
+
+/** Root mean square of what a fit leaves about the rim, as a share of the contrast: least when the tone curve is right. */
+export function rimResidualShare(seen: SeenHole): number {
+  return plainFit(seen).fit.edgeResidualShare;
+}
+
+/** The full reading of a seen hole. */
+export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
+  const { xMmPerPx, yMmPerPx } = facts.scale;
+  const { window, strange, mask, reach, settings, fit: unsharpened } = plainFit(seen);
   const shrink = window.binPx / seen.window.binPx;
   const noise = noiseSharpening(seen.window, unsharpened, { ...window, shrink, mask });
   const { fit: plain, doubt: sharpeningDoubt } = sharpenedFit(window, unsharpened, settings, noise, shrink);
@@ -453,7 +474,7 @@ function saturationTerm(fit: RimFit, clipLight: number): number {
     return fit.noiseClippedShare > CLIPPED_SHARE ? NOISE_CLIPPED_SHARE * fit.sigma : 0;
   }
   const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
-  return fit.sigma * (0.014 + 0.26 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
+  return fit.sigma * (0.013 + 0.22 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
 }
 
 /** Share of the rim that what was left out hides. */

@@ -4,7 +4,7 @@
 import { leastSquaresCircle } from '../geometry/circles.ts';
 import type { Point } from '../geometry/points.ts';
 import { ModelError } from '../errors.ts';
-import { readHole, seeHole, type SeenHole } from './hole.ts';
+import { readHole, rimResidualShare, seeHole, type SeenHole } from './hole.ts';
 import { candidates, halve, type Candidate, type Overview } from './locate.ts';
 import { drawnCross } from './drawn-cross.ts';
 import { plateMiddle } from './plate-middle.ts';
@@ -68,6 +68,9 @@ export async function measureScan(
       'no-hole',
       'No hole was found in this picture: nothing round stands out from its surroundings with a sharp rim.',
     );
+  }
+  if (await isLinear(source, chosen[0]!, facts, channel)) {
+    return measureScan(source, { ...facts, tone: { kind: 'linear' } }, options);
   }
   const across = (2 * chosen[0]!.radiusPx) / Math.max(Math.sqrt(aspect), 1 / Math.sqrt(aspect));
   if (across < LEAST_ACROSS_PX) {
@@ -194,6 +197,26 @@ async function seeCut(
     points.reduce((sum, p) => sum + (Math.hypot(p.x - circle.x, p.y - circle.y) - circle.radius) ** 2, 0) / points.length,
   );
   return circle.radius * shrink < 2.5 * place.radiusPx && error < Math.max(0.8, 0.06 * circle.radius) ? 'cut' : null;
+}
+
+/** A dark plate is darker than this share of the hole's light. */
+const DARK_PLATE_SHARE = 0.2;
+/** So much less must a rim read as linear leave unexplained. Rendered: linear files 0.5, others from 1.07 up. */
+const CLEARLY_LESS = 0.75;
+
+/**
+ * A file that states no tone curve is read as sRGB, unless the rim says that it is linear: light blurred by a lens falls off
+ * alike on both sides of an edge, and a wrong curve bends it. Only a bright hole in a dark plate tells; beside a bright plate
+ * the plate's texture drowns it.
+ */
+async function isLinear(source: PixelSource, hole: SeenHole, facts: ScanFacts, channel: number): Promise<boolean> {
+  const { polarity, column, row, radiusPx, rim } = hole;
+  const tells = facts.toneSource === 'estimated' && facts.tone.kind === 'srgb' && polarity === 'bright-hole';
+  if (!tells || rim.plateLight > DARK_PLATE_SHARE * rim.holeLight) return false;
+  const place = { polarity, column, row, radiusPx, halfWidthPx: radiusPx, halfHeightPx: radiusPx, score: 1, cut: false };
+  const linear = await seeHole(source, place, { ...facts, tone: { kind: 'linear' } }, channel);
+  if (linear === null || linear === 'cut') return false;
+  return rimResidualShare(linear) < CLEARLY_LESS * rimResidualShare(hole);
 }
 
 /** The largest clear hole, and with it those of the same kind; specks and letters are not. */

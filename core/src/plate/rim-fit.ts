@@ -483,7 +483,7 @@ const BANDS = [2, 3, 4, 6, 9, 13, 19, 27, 39, 56, 1000];
 function bandVariances(K: number, radius: number): Float64Array {
   const prior = new Float64Array(1 + 2 * K).fill(1e6 * radius * radius);
   for (let k = 2; k <= K; k++) {
-    const v = (0.03 * radius) ** 2 / (k * k);
+    const v = ((k === 2 ? 0.03 : 0.006) * radius) ** 2 / (k * k);
     prior[2 * k - 1] = v;
     prior[2 * k] = v;
   }

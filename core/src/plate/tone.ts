@@ -2,7 +2,7 @@
  * From the numbers of a file to light: tone curves and what to assume when the file states none.
  */
 import { InputError, unreachable } from '../errors.ts';
-import type { PixelSource, Raster, ToneCurve } from './scan.ts';
+import type { Raster, ToneCurve } from './scan.ts';
 
 export interface ToneEstimate {
   readonly tone: ToneCurve;
@@ -68,14 +68,12 @@ function lightTable(tone: ToneCurve, length: number, fullScale: number): Float32
 }
 
 /**
- * The tone curve of a scan that states none: sRGB, whatever its depth; the pixels are not asked. Pass the result on with
- * `toneSource: 'estimated'`, so that the doubt enters the uncertainty. A linear scan of 16 bits read so comes out about a
- * blur width small: it must be said.
+ * The tone curve of a scan that states none: sRGB, until the rim of a hole tells otherwise (`measureScan`). Pass it on with
+ * `toneSource: 'estimated'`, so that the doubt enters the uncertainty.
  */
-export function estimateTone(source: PixelSource): Promise<ToneEstimate> {
-  void source;
-  return Promise.resolve({
+export function estimateTone(): ToneEstimate {
+  return {
     tone: { kind: 'srgb' },
     reason: 'The file does not state its tone curve; sRGB is assumed, as for most scanners.',
-  });
+  };
 }
