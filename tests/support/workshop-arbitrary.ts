@@ -49,12 +49,14 @@ function stringOf(schema: Schema): fc.Arbitrary<string> {
 }
 
 function numberOf(schema: Schema): fc.Arbitrary<number> {
-  const { minimum, maximum, exclusiveMinimum } = schema as Record<string, number | undefined>;
+  const { minimum, maximum, exclusiveMinimum, exclusiveMaximum } = schema as Record<string, number | undefined>;
   const low = exclusiveMinimum ?? minimum ?? -1e300;
+  const high = exclusiveMaximum ?? maximum;
+  const excluded = { minExcluded: exclusiveMinimum !== undefined, maxExcluded: exclusiveMaximum !== undefined };
   return fc
     .oneof(
-      fc.double({ min: low, max: maximum ?? 1e300, noNaN: true, minExcluded: exclusiveMinimum !== undefined }),
-      fc.double({ min: low, max: Math.min(maximum ?? 1e3, low + 1e3), noNaN: true, minExcluded: exclusiveMinimum !== undefined }),
+      fc.double({ min: low, max: high ?? 1e300, noNaN: true, ...excluded }),
+      fc.double({ min: low, max: Math.min(high ?? 1e3, low + 1e3), noNaN: true, ...excluded }),
     )
     .map((value) => (schema['type'] === 'integer' ? Math.round(value) : value));
 }
