@@ -47,38 +47,117 @@ export function halve(overview: Overview): Overview {
   return { widthPx, heightPx, shrink: overview.shrink * 2, light };
 }
 
+/** Larger levels of the search are not flooded whole: only where something small stands out. */
+const TREE_PX = 1.5e5;
+/** Side of a tile, and what is looked at round it: more than half of the smallest thing the next coarser level shows. */
+const TILE = 32;
+const TILE_MARGIN = 12;
+/** Grey levels by which a region must last. */
+const LEAST_PERSISTENCE = 10;
+/** Small things fainter than this share of the clearest are not asked for. */
+const SMALL_SHARE = 0.25;
+
+type Graded = Region & { readonly polarity: Polarity; readonly score: number };
+
 /**
- * Candidates, best first.
+ * Candidates, best first: the whole picture at a coarse level, then what is too small to be seen there.
  * @param aspectXy width of a pixel over its height on the plate: a round hole then has that ratio inverted
  * @param most how many to return at most
  */
 export function candidates(overview: Overview, aspectXy: number, most: number): Candidate[] {
-  const { widthPx, heightPx, shrink } = overview;
-  if (widthPx < 3 || heightPx < 3) return [];
-  const levels = greyLevels(overview);
-  const all: (Region & { polarity: Polarity; score: number })[] = [];
-  for (const polarity of ['bright-hole', 'dark-hole'] as const) {
-    if (polarity === 'dark-hole') for (let i = 0; i < levels.length; i++) levels[i] = 255 - levels[i]!;
-    const regions = brightRegions(levels, widthPx, heightPx, 6, 10);
-    const graded = regions.map((r) => ({ ...r, polarity, score: grade(r, aspectXy) }));
-    graded.sort((a, b) => b.score - a.score || b.persistence - a.persistence);
-    const own = graded.filter((r) => r.score > 0).slice(0, 40 * most);
-    // What a fibre cuts off near the rim is too thin to be a hole, but may be a piece of one.
-    const slivers = graded.filter((r) => r.score === 0 && isSliver(r, aspectXy, own[0]?.persistence ?? 0));
-    // One piece appears at many levels; pairs are made of different pieces.
-    all.push(...own, ...joined([...distinct(own, MOST_PIECES), ...distinct(slivers, MOST_SLIVERS)], aspectXy));
+  const finer: Overview[] = [];
+  let coarse = overview;
+  while (coarse.widthPx * coarse.heightPx > TREE_PX) {
+    finer.unshift(coarse);
+    coarse = halve(coarse);
   }
-  all.sort((a, b) => b.score - a.score);
-  return distinct(all, most).map((r) => ({
+  if (coarse.widthPx < 3 || coarse.heightPx < 3) return [];
+  const found = graded(greyLevels(coarse), coarse, aspectXy, most).map((r) => candidateOf(r, coarse, 0, 0));
+  for (const level of finer) found.push(...smallCandidates(level, found, aspectXy, most));
+  return found.sort((a, b) => b.score - a.score).slice(0, most);
+}
+
+/** Things of a few pixels, in the tiles whose light has the range for them and that no candidate explains. */
+function smallCandidates(level: Overview, known: readonly Candidate[], aspectXy: number, most: number): Candidate[] {
+  const { widthPx, heightPx, shrink } = level;
+  const levels = greyLevels(level);
+  const clearest = known.reduce((best, { score }) => Math.max(best, score), 0);
+  const range = Math.max(LEAST_PERSISTENCE, SMALL_SHARE * clearest);
+  // What is only a few pixels of the coarser level is looked at again: there its size is hardly told.
+  const explained = known.filter((c) => !c.cut && c.score > 0.5 * clearest && c.radiusPx > TILE_MARGIN * shrink);
+  const out: Candidate[] = [];
+  for (let row = 0; row < heightPx; row += TILE) {
+    for (let column = 0; column < widthPx; column += TILE) {
+      if (rangeOf(levels, widthPx, heightPx, column, row) < range) continue;
+      const [x, y] = [(column + TILE / 2) * shrink, (row + TILE / 2) * shrink];
+      if (explained.some((c) => Math.hypot(c.column - x, c.row - y) < 1.3 * c.radiusPx + 0.6 * TILE * shrink)) continue;
+      const left = Math.max(0, column - TILE_MARGIN);
+      const top = Math.max(0, row - TILE_MARGIN);
+      const size = {
+        widthPx: Math.min(widthPx, column + TILE + TILE_MARGIN) - left,
+        heightPx: Math.min(heightPx, row + TILE + TILE_MARGIN) - top,
+      };
+      const window = new Uint8Array(size.widthPx * size.heightPx);
+      for (let j = 0; j < size.heightPx; j++) {
+        const from = (top + j) * widthPx + left;
+        window.set(levels.subarray(from, from + size.widthPx), j * size.widthPx);
+      }
+      for (const r of graded(window, size, aspectXy, most)) {
+        if (!r.touchesBorder && radiusOf(r) < TILE_MARGIN / 2) out.push(candidateOf(r, level, left, top));
+      }
+    }
+  }
+  return out;
+}
+
+/** Range of the levels in a tile and a little round it. */
+function rangeOf(levels: Uint8Array, widthPx: number, heightPx: number, column: number, row: number): number {
+  const around = 4;
+  let least = 255;
+  let most = 0;
+  const right = Math.min(widthPx, column + TILE + around);
+  const bottom = Math.min(heightPx, row + TILE + around);
+  for (let y = Math.max(0, row - around); y < bottom; y++) {
+    for (let i = y * widthPx + Math.max(0, column - around); i < y * widthPx + right; i++) {
+      const v = levels[i]!;
+      if (v < least) least = v;
+      if (v > most) most = v;
+    }
+  }
+  return most - least;
+}
+
+function candidateOf(r: Graded, { shrink }: Overview, left: number, top: number): Candidate {
+  return {
     polarity: r.polarity,
-    column: r.column * shrink,
-    row: r.row * shrink,
+    column: (left + r.column) * shrink,
+    row: (top + r.row) * shrink,
     halfWidthPx: 2 * Math.sqrt(r.varColumn) * shrink,
     halfHeightPx: 2 * Math.sqrt(r.varRow) * shrink,
     radiusPx: radiusOf(r) * shrink,
     score: r.score,
     cut: r.touchesBorder,
-  }));
+  };
+}
+
+/** Regions of both polarities that may be holes, best first. `levels` is turned to its negative. */
+function graded(levels: Uint8Array, size: Pick<Overview, 'widthPx' | 'heightPx'>, aspectXy: number, most: number): Graded[] {
+  const all: Graded[] = [];
+  for (const polarity of ['bright-hole', 'dark-hole'] as const) {
+    if (polarity === 'dark-hole') for (let i = 0; i < levels.length; i++) levels[i] = 255 - levels[i]!;
+    const regions = brightRegions(levels, size.widthPx, size.heightPx, 6, LEAST_PERSISTENCE).map((r) => ({
+      ...r,
+      polarity,
+      score: grade(r, aspectXy),
+    }));
+    regions.sort((a, b) => b.score - a.score || b.persistence - a.persistence);
+    const own = regions.filter((r) => r.score > 0).slice(0, 40 * most);
+    // What a fibre cuts off near the rim is too thin to be a hole, but may be a piece of one.
+    const slivers = regions.filter((r) => r.score === 0 && isSliver(r, aspectXy, own[0]?.persistence ?? 0));
+    // One piece appears at many levels; pairs are made of different pieces.
+    all.push(...own, ...joined([...distinct(own, MOST_PIECES), ...distinct(slivers, MOST_SLIVERS)], aspectXy));
+  }
+  return distinct(all.sort((a, b) => b.score - a.score), most);
 }
 
 /** The best of those that are about the same thing, in the order given. */

@@ -23,7 +23,7 @@ export interface MeasureOptions {
 
 const OVERVIEW_PX = 2e6;
 /** Larger overviews are halved for the search; their smallest holes still show, and are looked at in full. */
-const TREE_PX = 1.5e5;
+const HALVED_FROM_PX = 1.5e5;
 const MOST_CANDIDATES = 160;
 const SHEET_FROM = 6;
 /** Light of a plate below which nothing drawn on it can be seen. */
@@ -51,11 +51,10 @@ export async function measureScan(
   const overview = await readOverview(source, facts, channel);
   tell(0.35, 'looking for holes');
   const aspect = facts.scale.xMmPerPx / facts.scale.yMmPerPx;
-  const large = overview.widthPx * overview.heightPx > TREE_PX;
-  let seen = await seeAll(source, candidates(large ? halve(overview) : overview, aspect, MOST_CANDIDATES), facts, channel, tell);
-  if (large && seen.holes.length === 0 && !seen.cut) {
-    seen = await seeAll(source, candidates(overview, aspect, MOST_CANDIDATES), facts, channel, tell);
-  }
+  const large = overview.widthPx * overview.heightPx > HALVED_FROM_PX;
+  const places = (level: Overview): Candidate[] => candidates(level, aspect, MOST_CANDIDATES);
+  let seen = await seeAll(source, places(large ? halve(overview) : overview), facts, channel, tell);
+  if (large && seen.holes.length === 0 && !seen.cut) seen = await seeAll(source, places(overview), facts, channel, tell);
   const chosen = realHoles(seen.holes);
   if (seen.cut && (chosen.length === 0 || (chosen.length < SHEET_FROM && seen.cut > chosen[0]!.radiusPx))) {
     throw new ModelError(
