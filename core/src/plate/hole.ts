@@ -121,9 +121,9 @@ function thinned(seen: SeenHole): { window: LightWindow; rim: FirstRim } {
  * Parts of the budget in blur widths, tuned on rendered scans (bench/coverage.ts): what is left when sharpening has
  * been modelled, and when stretches of the rim are hidden.
  */
-const BLUR_SHARE = 0.001;
+const BLUR_SHARE = 0.0008;
 /** What sampling on pixels leaves at best, px: even noiseless rims of rendered scans come no nearer. */
-const PIXEL_FLOOR = 0.0022;
+const PIXEL_FLOOR = 0.0019;
 /** Beyond this a rim is not noise but something unknown, which the other terms must carry. */
 const MOST_MISFIT = 9;
 /**
@@ -140,14 +140,14 @@ const SHARPENED_SHARE = 0.02;
 /** Drivers sharpen about like this. @source engineering-judgement */
 const USUAL_SHARPENING = { amount: 0.6, radiusPx: 1.15 } as const;
 /** What is left in doubt of the shift when sharpening was made part of the model. Tuned on rendered scans. */
-const LEFT_SHARE = 0.25;
+const LEFT_SHARE = 0.235;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
 const HIDDEN_SHARE = 0.015;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
-const BUMP_DOUBT = { textured: 0.035, plain: 0.01 } as const;
+const BUMP_DOUBT = { textured: 0.03, plain: 0.008 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
-const NOISE_CLIPPED_SHARE = 0.01;
+const NOISE_CLIPPED_SHARE = 0.008;
 /** Share of clipped pixels about the rim from which on it matters. */
 const CLIPPED_SHARE = 0.02;
 /** Short axis over long axis below which the outline may not be the whole hole; burrs do not count. */
@@ -474,7 +474,7 @@ function saturationTerm(fit: RimFit, clipLight: number): number {
     return fit.noiseClippedShare > CLIPPED_SHARE ? NOISE_CLIPPED_SHARE * fit.sigma : 0;
   }
   const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
-  return fit.sigma * (0.013 + 0.22 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
+  return fit.sigma * (0.0105 + 0.17 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
 }
 
 /** Share of the rim that what was left out hides. */
