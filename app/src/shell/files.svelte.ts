@@ -159,8 +159,14 @@ export class WorkshopFiles {
     const { openScanShelf, sha256Hex, unpackWorkshop } = await import('./archive.ts');
     const { workshop, scans } = await unpackWorkshop(new Uint8Array(await file.arrayBuffer()), sha256Hex);
     const shelf = openScanShelf();
+    let missing = 0;
     for (const { sha256, bytes } of scans) {
-      await shelf.keepScan(sha256, new Blob([bytes as Uint8Array<ArrayBuffer>]));
+      if ((await shelf.keepScan(sha256, new Blob([bytes as Uint8Array<ArrayBuffer>]))) !== 'kept') missing += 1;
+    }
+    if (missing > 0) {
+      this.#notices.show(
+        `The browser has no room for ${missing} of the ${scans.length} scans in “${file.name}”: the workshop is whole, but keep the file.`,
+      );
     }
     return workshop;
   }

@@ -29,7 +29,8 @@ const YEAR = 365.25 * DAY;
 export function roundedTimeS(timeS: number, share = 0.05): number {
   if (timeS < FRACTION_BELOW_S) return 1 / nearestPart(timeS);
   const step = STEPS_S.filter((candidate) => candidate <= timeS * share).at(-1) ?? 0.1;
-  return Math.round(timeS / step) * step;
+  // 58 × 0.1 is 5.800000000000001: the tenth is meant.
+  return Number((Math.round(timeS / step) * step).toPrecision(12));
 }
 
 function nearestPart(timeS: number): number {

@@ -3,6 +3,7 @@
  * learn from the difference. All work on the draft of a workshop, inside a store's change.
  */
 import { InputError } from '../errors.ts';
+import { roundedTimeS } from '../exposure/duration.ts';
 import { latestMeasuredPass, mountedPlate, numbersOf } from './lookup.ts';
 import type { CameraRecord, Draft, ExposureRecord, Workshop, WorkshopDraft } from './workshop.ts';
 
@@ -51,16 +52,16 @@ function found(draft: WorkshopDraft, exposureId: string): ExposureDraft {
 }
 
 /**
- * Given exactly as planned.
+ * Given as planned: for the time that was shown, which is the planned one rounded as a hand can count it.
  * @param at when the shutter was closed, ISO 8601 with offset
  * @throws InputError `missing` when it is gone or no time was planned, `conflict` when it was given already
  */
 export function giveAsPlanned(draft: WorkshopDraft, exposureId: string, at: string): void {
-  const timeS = found(draft, exposureId).planned?.correctedS;
-  if (timeS === undefined) {
+  const plannedS = found(draft, exposureId).planned?.correctedS;
+  if (plannedS === undefined) {
     throw new InputError('missing', 'No time was planned for this exposure: say how long it was.', { path: 'planned.correctedS' });
   }
-  giveExposure(draft, exposureId, { timeS, at });
+  giveExposure(draft, exposureId, { timeS: roundedTimeS(plannedS), at });
 }
 
 /**

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { FILMS, answeredExposure, emptyWorkshop, exposureTime, filmFrom, filmOf, findFilm, giveAsPlanned, ownFilmRecord, ownFilms, revisedFilmRecord, thawed } from '#core';
+import { FILMS, answeredExposure, emptyWorkshop, exposureTime, filmFrom, filmOf, findFilm, giveAsPlanned, ownFilmRecord, ownFilms, revisedFilmRecord, roundedTimeS, thawed } from '#core';
 import type { FilmRecord, Workshop } from '#core';
 import { parseWorkshop, serialiseWorkshop } from '../schema.ts';
 
@@ -77,7 +77,7 @@ describe('an answer that is planned', () => {
     expect('given' in record).toBe(false);
     const draft = thawed(parseWorkshop(serialiseWorkshop({ ...workshop, exposures: [record] })));
     giveAsPlanned(draft, id(5), '2026-06-21T14:09:00+02:00');
-    expect(draft.exposures[0]).toMatchObject({ ...record, given: { timeS: answer.correctedS } });
+    expect(draft.exposures[0]).toMatchObject({ ...record, given: { timeS: roundedTimeS(answer.correctedS) } });
     // a hole that was typed is of no pass
     expect(answeredExposure({ id: id(5), at, camera: { ...camera, mountings: [] }, workshop, question, answer })).not.toHaveProperty('passId');
   });
