@@ -45,7 +45,7 @@ function byDefinition(levels: Uint8Array, w: number, h: number, leastAreaPx: num
     const above = pieces.filter((p) => p.pixels.has(one!) && p.pixels.size > area).sort((a, b) => a.pixels.size - b.pixels.size);
     const grown = above.find((p) => p.pixels.size > 1.7 * area) ?? above.at(-1);
     const persistence = level - (grown?.level ?? level);
-    if (area < leastAreaPx || area > 0.7 * w * h || persistence < leastPersistence) return [];
+    if (area < leastAreaPx || area > 0.7 * (w * h) || persistence < leastPersistence) return [];
     const at = Array.from(pixels, (p) => ({ x: (p % w) + 0.5, y: Math.floor(p / w) + 0.5 }));
     const mean = (f: (p: { x: number; y: number }) => number): number => at.reduce((sum, p) => sum + f(p), 0) / area;
     const column = mean(({ x }) => x);
