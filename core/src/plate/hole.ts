@@ -227,7 +227,7 @@ function cautionsOf(hole: {
   return out;
 }
 
-interface PlainFit {
+export interface PlainFit {
   /** Thinned where the blur is wide. */
   readonly window: LightWindow;
   /** What lies in the hole or runs into its rim, and how far about it pixels are left out. */
@@ -239,7 +239,7 @@ interface PlainFit {
 }
 
 /** The rim with debris and scratches left out; sharpening and texture not yet looked for. */
-function plainFit(seen: SeenHole): PlainFit {
+export function plainFit(seen: SeenHole): PlainFit {
   const { window, rim } = thinned(seen);
   const harmonics = Math.max(6, Math.min(48, Math.floor((2 * rim.radius[0]!) / rim.sigma)));
   const coarse = fitRim(window, rim, { harmonics: 4, coarse: true });
@@ -250,20 +250,18 @@ function plainFit(seen: SeenHole): PlainFit {
   return { window, strange, reach, mask, settings, fit: fitRim(window, coarse, settings) };
 }
 
-/** Root mean square of what a fit leaves about the rim, as a share of the contrast: least when the tone curve is right. */
-export function rimResidualShare(seen: SeenHole): number {
-  return plainFit(seen).fit.edgeResidualShare;
-}
-
-/** The full reading of a seen hole. */
-export function readHole(seen: SeenHole, facts: ScanFacts): HoleReading {
+/**
+ * The full reading of a seen hole.
+ * @param plain its `plainFit`, where that is known already
+ */
+export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = plainFit(seen)): HoleReading {
   const { xMmPerPx, yMmPerPx } = facts.scale;
-  const { window, strange, mask, reach, settings, fit: unsharpened } = plainFit(seen);
+  const { window, strange, mask, reach, settings, fit: unsharpened } = plain;
   const shrink = window.binPx / seen.window.binPx;
   const noise = noiseSharpening(seen.window, unsharpened, { ...window, shrink, mask });
-  const { fit: plain, doubt: sharpeningDoubt } = sharpenedFit(window, unsharpened, settings, noise, shrink);
-  const fit = texturedFit(plain, window, settings);
-  const textured = fit !== plain;
+  const { fit: sharpenedOrNot, doubt: sharpeningDoubt } = sharpenedFit(window, unsharpened, settings, noise, shrink);
+  const fit = texturedFit(sharpenedOrNot, window, settings);
+  const textured = fit !== sharpenedOrNot;
   const sharpened = fit.state.sharpening !== 'none';
   const lying = strange.filter((d) => d.kind === 'island' || d.kind === 'fibre');
   const pieces = debrisAreas(window, fit, lying, reach);

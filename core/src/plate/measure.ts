@@ -4,7 +4,7 @@
 import { leastSquaresCircle } from '../geometry/circles.ts';
 import type { Point } from '../geometry/points.ts';
 import { ModelError } from '../errors.ts';
-import { readHole, rimResidualShare, seeHole, type SeenHole } from './hole.ts';
+import { plainFit, readHole, seeHole, type PlainFit, type SeenHole } from './hole.ts';
 import { candidates, halve, type Candidate, type Overview } from './locate.ts';
 import { drawnCross } from './drawn-cross.ts';
 import { plateMiddle } from './plate-middle.ts';
@@ -68,7 +68,8 @@ export async function measureScan(
       'No hole was found in this picture: nothing round stands out from its surroundings with a sharp rim.',
     );
   }
-  if (await isLinear(source, chosen[0]!, facts, channel)) {
+  const fits = new Map<SeenHole, PlainFit>();
+  if (await isLinear(source, chosen[0]!, facts, channel, fits)) {
     return measureScan(source, { ...facts, tone: { kind: 'linear' } }, options);
   }
   const across = (2 * chosen[0]!.radiusPx) / Math.max(Math.sqrt(aspect), 1 / Math.sqrt(aspect));
@@ -84,7 +85,7 @@ export async function measureScan(
   const holes: HoleReading[] = [];
   for (const [i, hole] of kept.entries()) {
     tell(0.55 + (0.45 * i) / kept.length, 'measuring');
-    holes.push(readHole(hole, facts));
+    holes.push(readHole(hole, facts, fits.get(hole)));
   }
   tell(1, 'done');
   const sheet = options.expect === 'sheet' || (options.expect === undefined && holes.length >= SHEET_FROM);
@@ -207,15 +208,24 @@ const CLEARLY_LESS = 0.75;
  * A file that states no tone curve is read as sRGB, unless the rim says that it is linear: light blurred by a lens falls off
  * alike on both sides of an edge, and a wrong curve bends it. Only a bright hole in a dark plate tells; beside a bright plate
  * the plate's texture drowns it.
+ * @param fits takes the fit of the rim as stored, for the reading to go on from
  */
-async function isLinear(source: PixelSource, hole: SeenHole, facts: ScanFacts, channel: number): Promise<boolean> {
+async function isLinear(
+  source: PixelSource,
+  hole: SeenHole,
+  facts: ScanFacts,
+  channel: number,
+  fits: Map<SeenHole, PlainFit>,
+): Promise<boolean> {
   const { polarity, column, row, radiusPx, rim } = hole;
   const tells = facts.toneSource === 'estimated' && facts.tone.kind === 'srgb' && polarity === 'bright-hole';
   if (!tells || rim.plateLight > DARK_PLATE_SHARE * rim.holeLight) return false;
   const place = { polarity, column, row, radiusPx, halfWidthPx: radiusPx, halfHeightPx: radiusPx, score: 1, cut: false };
   const linear = await seeHole(source, place, { ...facts, tone: { kind: 'linear' } }, channel);
   if (linear === null || linear === 'cut') return false;
-  return rimResidualShare(linear) < CLEARLY_LESS * rimResidualShare(hole);
+  const asStored = plainFit(hole);
+  fits.set(hole, asStored);
+  return plainFit(linear).fit.edgeResidualShare < CLEARLY_LESS * asStored.fit.edgeResidualShare;
 }
 
 /** The largest clear hole, and with it those of the same kind; specks and letters are not. */
