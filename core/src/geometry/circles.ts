@@ -145,14 +145,20 @@ export function minimumZoneCircles(points: readonly Point[]): ZoneFit {
 
 /** Width of the zone about a given centre. */
 export function zoneAt(points: readonly Point[], x: number, y: number): ZoneFit {
-  let innerRadius = Infinity;
-  let outerRadius = 0;
+  let inner = Infinity;
+  let outer = 0;
   for (const p of points) {
-    const r = Math.hypot(p.x - x, p.y - y);
-    if (r < innerRadius) innerRadius = r;
-    if (r > outerRadius) outerRadius = r;
+    const r2 = squareTo(p, x, y);
+    if (r2 < inner) inner = r2;
+    if (r2 > outer) outer = r2;
   }
-  return { x, y, innerRadius, outerRadius };
+  return { x, y, innerRadius: Math.sqrt(inner), outerRadius: Math.sqrt(outer) };
+}
+
+function squareTo(p: Point, x: number, y: number): number {
+  const dx = p.x - x;
+  const dy = p.y - y;
+  return dx * dx + dy * dy;
 }
 
 function bestInscribed(active: readonly Point[], start: CircleFit, reach: number): CircleFit {
@@ -161,7 +167,7 @@ function bestInscribed(active: readonly Point[], start: CircleFit, reach: number
     for (let j = 1; j < i; j++) {
       for (let k = 0; k < j; k++) {
         const c = circumscribed(active[i]!, active[j]!, active[k]!);
-        if (!c || c.radius <= best.radius || Math.hypot(c.x - start.x, c.y - start.y) > reach) continue;
+        if (!c || c.radius <= best.radius || squareTo(c, start.x, start.y) > reach * reach) continue;
         const radius = clearance(active, c.x, c.y);
         if (radius > best.radius) best = { x: c.x, y: c.y, radius };
       }
@@ -178,7 +184,7 @@ function bestZone(active: readonly Point[], start: CircleFit, reach: number): Po
   for (let a = 1; a < pairs.length; a++) {
     for (let b = 0; b < a; b++) {
       const c = equidistant(pairs[a]!, pairs[b]!);
-      if (!c || Math.hypot(c.x - start.x, c.y - start.y) > reach) continue;
+      if (!c || squareTo(c, start.x, start.y) > reach * reach) continue;
       const zone = zoneAt(active, c.x, c.y);
       const trial = zone.outerRadius - zone.innerRadius;
       if (trial < width) {
@@ -197,7 +203,7 @@ function equidistant([a, b]: [Point, Point], [c, d]: [Point, Point]): Point | nu
   const vx = d.x - c.x;
   const vy = d.y - c.y;
   const det = ux * vy - uy * vx;
-  if (Math.abs(det) <= 1e-12 * Math.hypot(ux, uy) * Math.hypot(vx, vy)) return null;
+  if (det * det <= 1e-24 * (ux * ux + uy * uy) * (vx * vx + vy * vy)) return null;
   const p = (ux * (a.x + b.x) + uy * (a.y + b.y)) / 2;
   const q = (vx * (c.x + d.x) + vy * (c.y + d.y)) / 2;
   return { x: (p * vy - q * uy) / det, y: (q * ux - p * vx) / det };
@@ -220,17 +226,17 @@ function dropFromZone(active: Point[], centre: Point): void {
 
 function clearance(points: readonly Point[], x: number, y: number): number {
   let least = Infinity;
-  for (const p of points) least = Math.min(least, Math.hypot(p.x - x, p.y - y));
-  return least;
+  for (const p of points) least = Math.min(least, squareTo(p, x, y));
+  return Math.sqrt(least);
 }
 
 function extreme(points: readonly Point[], x: number, y: number, sign: 1 | -1): Point {
   let found = points[0]!;
   let value = -Infinity;
   for (const p of points) {
-    const r = sign * Math.hypot(p.x - x, p.y - y);
-    if (r > value) {
-      value = r;
+    const r2 = sign * squareTo(p, x, y);
+    if (r2 > value) {
+      value = r2;
       found = p;
     }
   }

@@ -73,7 +73,7 @@ export function choleskySolve(factor: Float64Array, n: number, b: Float64Array):
  * @param sides `count` rows of n, one right-hand side each; replaced by the solutions
  * @param startsAtOwn row c is known to be 0 before its entry c
  */
-function choleskyForward(factor: Float64Array, n: number, sides: Float64Array, count: number, startsAtOwn = false): void {
+export function choleskyForward(factor: Float64Array, n: number, sides: Float64Array, count: number, startsAtOwn = false): void {
   let c = 0;
   for (; c + 3 < count; c += 4) {
     const r0 = c * n;
@@ -117,7 +117,7 @@ function choleskyForward(factor: Float64Array, n: number, sides: Float64Array, c
  * Products of the rows of `x` with each other: full and symmetric, count × count.
  * @param triangular row i is known to be 0 before its entry i
  */
-function rowProducts(x: Float64Array, n: number, count: number, triangular = false): Float64Array {
+export function rowProducts(x: Float64Array, n: number, count: number, triangular = false): Float64Array {
   const out = new Float64Array(count * count);
   for (let i = 0; i < count; i++) {
     const ri = i * n;

@@ -38,22 +38,28 @@ export function rimBumps(radius: Float64Array, sigma: number, noise: number): Ri
   return { burrs: peaks(departure.map((v) => -v), smooth, least), chips: peaks(departure, smooth, least) };
 }
 
-/** Low Fourier form that the bumps do not pull: what lies far off it has no weight. */
-function robustForm(r: Float64Array): Float64Array {
-  const n = 1 + 2 * SMOOTH_HARMONICS;
-  const rows = Array.from({ length: SAMPLES }, (_, i) => {
-    const row = new Float64Array(n);
-    row[0] = 1;
+/** Waves of the smooth form at each sample, one row a sample: 1, cosine and sine of each. */
+const WAVES = 1 + 2 * SMOOTH_HARMONICS;
+const ROWS = ((): Float64Array => {
+  const rows = new Float64Array(SAMPLES * WAVES);
+  for (let i = 0; i < SAMPLES; i++) {
+    rows[i * WAVES] = 1;
     for (let k = 1; k <= SMOOTH_HARMONICS; k++) {
       const angle = (2 * Math.PI * k * i) / SAMPLES;
-      row[2 * k - 1] = Math.cos(angle);
-      row[2 * k] = Math.sin(angle);
+      rows[i * WAVES + 2 * k - 1] = Math.cos(angle);
+      rows[i * WAVES + 2 * k] = Math.sin(angle);
     }
-    return row;
-  });
-  const mean = median(Array.from(r))!;
-  let form = new Float64Array(SAMPLES).fill(mean);
-  let scale = 1.4826 * median(Array.from(r, (v) => Math.abs(v - mean)))! + 0.1;
+  }
+  return rows;
+})();
+
+/** Low Fourier form that the bumps do not pull: what lies far off it has no weight. */
+function robustForm(r: Float64Array): Float64Array {
+  const n = WAVES;
+  const rows = ROWS;
+  const mean = median(r)!;
+  const form = new Float64Array(SAMPLES).fill(mean);
+  let scale = 1.4826 * median(r.map((v) => Math.abs(v - mean)))! + 0.1;
   for (let round = 0; round < 15; round++) {
     const a = new Float64Array(n * n);
     const b = new Float64Array(n);
@@ -61,18 +67,27 @@ function robustForm(r: Float64Array): Float64Array {
       const z = (r[i]! - form[i]!) / (3.5 * scale);
       if (Math.abs(z) >= 1) continue;
       const weight = (1 - z * z) ** 2;
-      const row = rows[i]!;
+      const o = i * n;
       for (let p = 0; p < n; p++) {
-        b[p]! += weight * row[p]! * r[i]!;
-        for (let q = 0; q <= p; q++) a[p * n + q]! += weight * row[p]! * row[q]!;
+        const v = weight * rows[o + p]!;
+        b[p]! += v * r[i]!;
+        for (let q = 0; q <= p; q++) a[p * n + q]! += v * rows[o + q]!;
       }
     }
     // Where bumps leave a wide arc without weight the higher waves stay small.
     for (let p = 3; p < n; p++) a[p * n + p]! += 0.01 * SAMPLES;
     if (!choleskyInPlace(a, n)) break;
     const c = choleskySolve(a, n, b);
-    form = Float64Array.from(rows, (row) => row.reduce((sum, v, p) => sum + v * c[p]!, 0));
-    scale = Math.max(0.05, Math.min(scale, 1.4826 * median(Array.from(r, (v, i) => Math.abs(v - form[i]!)))!));
+    let change = 0;
+    for (let i = 0; i < SAMPLES; i++) {
+      let sum = 0;
+      for (let p = 0; p < n; p++) sum += rows[i * n + p]! * c[p]!;
+      change = Math.max(change, Math.abs(sum - form[i]!));
+      form[i] = sum;
+    }
+    const old = scale;
+    scale = Math.max(0.05, Math.min(scale, 1.4826 * median(r.map((v, i) => Math.abs(v - form[i]!)))!));
+    if (change < 1e-6 * mean && old - scale < 1e-6 * scale) break;
   }
   return form;
 }

@@ -34,6 +34,11 @@ const DRAWN_SHARE = 0.1;
 const RIVAL_SHARE = 0.5;
 /** Slices across a line at the first look and at the second. */
 const SLICES = [200, 600] as const;
+/** Bend of the light, as a share of it, that the faintest line has. */
+const LEAST_BEND = 0.04;
+/** Places asked at most, as lines from corner to corner one px wide; every how many tells the limit: a prime, past any grid. */
+const MOST_ASKED = 40;
+const BEND_STRIDE = 23;
 /** Lines with fewer votes than this share of the best are not followed. */
 const FEW_VOTES = 0.12;
 
@@ -49,13 +54,21 @@ export function drawnCross(overview: Overview, holes: readonly HoleDisc[], scale
   for (let n = 0; n < LEVELS && Math.min(level.widthPx, level.heightPx) >= LEAST_SIDE_PX; n++, level = halve(level)) {
     for (const guess of guesses(level, holes)) {
       const line = followed(overview, guess, level.shrink / overview.shrink, holes);
-      if (line && !lines.some((other) => sameLine(other, line))) lines.push(line);
+      if (!line) continue;
+      const known = lines.findIndex((other) => sameLine(other, line));
+      if (known < 0) lines.push(line);
+      // Of two looks at one line the one that saw more of its ink did not miss its sides.
+      else if (line.contrast * line.width > lines[known]!.contrast * lines[known]!.width) lines[known] = line;
     }
   }
   return bestCross(lines, overview, scale);
 }
 
 type Sign = 1 | -1;
+
+/** Of normals a degree apart. */
+const COSINES = Float64Array.from({ length: 180 }, (_, i) => Math.cos((Math.PI * i) / 180));
+const SINES = Float64Array.from({ length: 180 }, (_, i) => Math.sin((Math.PI * i) / 180));
 
 interface Guess {
   /** Dark lines (1) or bright ones. */
@@ -73,6 +86,8 @@ function guesses(level: Overview, holes: readonly HoleDisc[]): Guess[] {
   const reach = Math.ceil(Math.hypot(w, h) / 2) + 2;
   const across = 2 * reach;
   const votes = { 1: new Float32Array(180 * across), [-1]: new Float32Array(180 * across) };
+  const [middleX, middleY] = [w / 2 - 0.5, h / 2 - 0.5];
+  const least = leastBend(light, free, w, h);
   for (let y = 3; y < h - 3; y++) {
     for (let x = 3; x < w - 3; x++) {
       const i = y * w + x;
@@ -81,59 +96,87 @@ function guesses(level: Overview, holes: readonly HoleDisc[]): Guess[] {
       const xx = light[i - 2]! + light[i + 2]! - 2 * here;
       const yy = light[i - 2 * w]! + light[i + 2 * w]! - 2 * here;
       const base = Math.max(1e-3, here + Math.max(0, xx, yy) / 2);
-      if (Math.abs(xx) + Math.abs(yy) < 0.04 * base) continue;
+      if (Math.abs(xx) + Math.abs(yy) < least * base) continue;
       const xy = (light[i - w - 1]! + light[i + w + 1]! - light[i - w + 1]! - light[i + w - 1]!);
       const mean = (xx + yy) / 2;
-      const spread = Math.hypot((xx - yy) / 2, xy);
+      const spread = Math.sqrt(((xx - yy) / 2) ** 2 + xy * xy);
       const strong = mean >= 0 ? mean + spread : mean - spread;
       const weak = mean >= 0 ? mean - spread : mean + spread;
       if (Math.abs(weak) > 0.5 * Math.abs(strong)) continue;
       // A step bends too, but its light lies between that of its sides: a line lies beyond both.
       const angle = 0.5 * Math.atan2(2 * xy, xx - yy) + (strong >= 0 ? 0 : Math.PI / 2);
-      const [ox, oy] = [Math.round(2.5 * Math.cos(angle)), Math.round(2.5 * Math.sin(angle))];
-      const [a, b] = [light[i - oy * w - ox]!, light[i + oy * w + ox]!];
+      const bin = Math.round((angle * 180) / Math.PI) + 180;
+      const [normalX, normalY] = [COSINES[bin % 180]!, SINES[bin % 180]!];
+      const aside = Math.round(2.5 * normalY) * w + Math.round(2.5 * normalX);
+      const [a, b] = [light[i - aside]!, light[i + aside]!];
       const sign: Sign = strong >= 0 ? 1 : -1;
       const beyond = sign * ((sign > 0 ? Math.min(a, b) : Math.max(a, b)) - here);
       if (beyond < 0.02 * base) continue;
       const weight = Math.min(0.3, beyond / base);
-      const bin = Math.round((angle * 180) / Math.PI);
+      const table = sign > 0 ? votes[1] : votes[-1];
       for (let k = -3; k <= 3; k++) {
-        const direction = (((bin + k) % 180) + 180) % 180;
-        const turn = (direction * Math.PI) / 180;
-        const d = (x + 0.5 - w / 2) * Math.cos(turn) + (y + 0.5 - h / 2) * Math.sin(turn) + reach;
+        const direction = (bin + k) % 180;
+        const d = (x - middleX) * COSINES[direction]! + (y - middleY) * SINES[direction]! + reach;
         const low = Math.floor(d);
         const part = d - low;
         const share = weight * (1 - Math.abs(k) / 4);
-        votes[sign][direction * across + low]! += (1 - part) * share;
-        votes[sign][direction * across + low + 1]! += part * share;
+        table[direction * across + low]! += (1 - part) * share;
+        table[direction * across + low + 1]! += part * share;
       }
     }
   }
-  const found: Guess[] = [];
-  for (const sign of [1, -1] as const) {
-    const table = votes[sign];
-    let most = 0;
-    for (let n = 0; n < MOST_LINES; n++) {
-      let best = 0;
-      for (let i = 1; i < table.length; i++) if (table[i]! > table[best]!) best = i;
-      most = Math.max(most, table[best]!);
-      if (table[best]! <= FEW_VOTES * most) break;
-      const direction = Math.floor(best / across);
-      const place = best % across;
-      found.push({ sign, angle: (direction * Math.PI) / 180, distance: place - reach });
-      for (let k = -8; k <= 8; k++) {
-        const turned = direction + k;
-        // Past half a turn the normal points the other way.
-        const flipped = turned < 0 || turned >= 180;
-        const row = ((turned + 180) % 180) * across;
-        const middle = flipped ? across - place : place;
-        for (let d = -6 - Math.abs(k); d <= 6 + Math.abs(k); d++) {
-          if (middle + d >= 0 && middle + d < across) table[row + middle + d] = 0;
-        }
-      }
+  return ([1, -1] as const).flatMap((sign) => strongest(votes[sign], across, reach).map((line) => ({ ...line, sign })));
+}
+
+/** Lines with the most votes, each with its neighbourhood taken out before the next. */
+function strongest(table: Float32Array, across: number, reach: number): Omit<Guess, 'sign'>[] {
+  const found: Omit<Guess, 'sign'>[] = [];
+  // Where the most votes of each direction lie.
+  const peaks = Int32Array.from({ length: 180 }, (_, direction) => peakOf(table, direction * across, across));
+  let most = 0;
+  for (let n = 0; n < MOST_LINES; n++) {
+    let best = peaks[0]!;
+    for (const peak of peaks) if (table[peak]! > table[best]!) best = peak;
+    most = Math.max(most, table[best]!);
+    if (table[best]! <= FEW_VOTES * most) break;
+    const direction = Math.floor(best / across);
+    const place = best % across;
+    found.push({ angle: (direction * Math.PI) / 180, distance: place - reach });
+    for (let k = -8; k <= 8; k++) {
+      const turned = direction + k;
+      // Past half a turn the normal points the other way.
+      const flipped = turned < 0 || turned >= 180;
+      const row = ((turned + 180) % 180) * across;
+      const middle = flipped ? across - place : place;
+      table.fill(0, row + Math.max(0, middle - 6 - Math.abs(k)), row + Math.min(across, middle + 7 + Math.abs(k)));
+      peaks[row / across] = peakOf(table, row, across);
     }
   }
   return found;
+}
+
+function peakOf(table: Float32Array, from: number, count: number): number {
+  let best = from;
+  for (let i = from + 1; i < from + count; i++) if (table[i]! > table[best]!) best = i;
+  return best;
+}
+
+/**
+ * Bend of the light, as a share of it, from which on a place may lie on a line: lines are few, so that of a plate full of
+ * streaks only the sharpest places are asked.
+ */
+function leastBend(light: Float32Array, free: Uint8Array, w: number, h: number): number {
+  const some: number[] = [];
+  for (let i = 3 * w + 3; i < (h - 3) * w - 3; i += BEND_STRIDE) {
+    if (free[i] === 0) continue;
+    const here = light[i]!;
+    const xx = light[i - 2]! + light[i + 2]! - 2 * here;
+    const yy = light[i - 2 * w]! + light[i + 2 * w]! - 2 * here;
+    some.push((Math.abs(xx) + Math.abs(yy)) / Math.max(1e-3, here + Math.max(0, xx, yy) / 2));
+  }
+  const share = Math.min(1, (MOST_ASKED * Math.hypot(w, h)) / (w * h));
+  const sorted = Float64Array.from(some).sort();
+  return Math.max(LEAST_BEND, sorted[Math.floor((1 - share) * sorted.length)] ?? 0);
 }
 
 /** 0 where a hole or its rim lies. */

@@ -3,8 +3,9 @@ import { leastSquaresCircle, maximumInscribedCircle, minimumCircumscribedCircle,
 import { feretWidths } from '../geometry/hull.ts';
 import { polygonArea, polygonPerimeter } from '../geometry/points.ts';
 import type { CircleFit, Point } from '../geometry/points.ts';
-import { radiusAt, type Frame } from './first-rim.ts';
+import type { Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
+import { radiiOf } from './outline-form.ts';
 import type { Circle, EllipsePart, Lobes, PointMm } from './scan.ts';
 
 /** How units of a measuring frame become mm of the scan, from its top left corner, x right, y down. */
@@ -48,9 +49,8 @@ const POINTS = 720;
 
 /** Points of a Fourier outline at even angles, y up. */
 export function outlinePoints(radius: Float64Array, count: number): Point[] {
-  return Array.from({ length: count }, (_, i) => {
+  return Array.from(radiiOf(radius, count), (r, i) => {
     const angle = (2 * Math.PI * i) / count;
-    const r = radiusAt(radius, angle);
     return { x: r * Math.cos(angle), y: r * Math.sin(angle) };
   });
 }

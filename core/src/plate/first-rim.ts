@@ -37,6 +37,22 @@ export interface FirstRim {
 
 const RAYS = 180;
 const HARMONICS = 4;
+/** Cosine and sine of each harmonic along each ray: index 2 · (ray · (HARMONICS + 1) + harmonic). */
+const WAVES = Float64Array.from({ length: 2 * RAYS * (HARMONICS + 1) }, (_, i) => {
+  const k = (i >> 1) % (HARMONICS + 1);
+  const angle = (2 * Math.PI * k * Math.floor((i >> 1) / (HARMONICS + 1))) / RAYS;
+  return i % 2 === 0 ? Math.cos(angle) : Math.sin(angle);
+});
+
+/** `radiusAt` the angle of a ray. */
+function radiusOnRay(radius: Float64Array, ray: number): number {
+  let r = radius[0]!;
+  for (let k = 1; 2 * k < radius.length; k++) {
+    const o = 2 * (ray * (HARMONICS + 1) + k);
+    r += radius[2 * k - 1]! * WAVES[o]! + radius[2 * k]! * WAVES[o + 1]!;
+  }
+  return r;
+}
 
 /**
  * @param start expected centre and radii in window pixels
@@ -95,7 +111,7 @@ export function radiusAt(radius: Float64Array, angle: number): number {
 }
 
 interface Edge {
-  readonly angle: number;
+  readonly ray: number;
   readonly distance: number;
   readonly sigma: number;
 }
@@ -116,10 +132,9 @@ function edgesAlongRays(
   // Wide enough to see both sides of a soft edge on a large hole, narrow enough for a small one.
   const span = Math.min(40, Math.max(6, Math.round((0.12 * radius[0]!) / step)));
   for (let i = 0; i < RAYS; i++) {
-    const angle = (2 * Math.PI * i) / RAYS;
-    const cosine = Math.cos(angle);
-    const sine = Math.sin(angle);
-    const expected = radiusAt(radius, angle);
+    const cosine = WAVES[2 * (i * (HARMONICS + 1) + 1)]!;
+    const sine = WAVES[2 * (i * (HARMONICS + 1) + 1) + 1]!;
+    const expected = radiusOnRay(radius, i);
     const from = reach.from * expected;
     const count = Math.ceil((reach.to * expected - from) / step) + 1;
     const line = new Float64Array(count);
@@ -145,7 +160,7 @@ function edgesAlongRays(
       bestStep = size;
       const slope = (line[Math.max(0, k - 2)]! - line[Math.min(count - 1, k + 1)]!) / (3 * step);
       best = {
-        angle,
+        ray: i,
         distance: from + (k - 1 + line[k - 1]! / (line[k - 1]! - line[k]!)) * step,
         sigma: slope > 0 ? 1 / (slope * Math.sqrt(2 * Math.PI)) : Infinity,
       };
@@ -176,14 +191,14 @@ function fitHarmonics(edges: readonly Edge[], expected: number, harmonics: numbe
     const b = new Float64Array(n);
     const row = new Float64Array(n);
     for (const e of edges) {
-      const residual = e.distance - radiusAt(radius, e.angle);
+      const residual = e.distance - radiusOnRay(radius, e.ray);
       const z = residual / (3 * scale);
       if (Math.abs(z) >= 1) continue;
       const weight = (1 - z * z) ** 2;
       row[0] = 1;
       for (let k = 1; k <= harmonics; k++) {
-        row[2 * k - 1] = Math.cos(k * e.angle);
-        row[2 * k] = Math.sin(k * e.angle);
+        row[2 * k - 1] = WAVES[2 * (e.ray * (HARMONICS + 1) + k)]!;
+        row[2 * k] = WAVES[2 * (e.ray * (HARMONICS + 1) + k) + 1]!;
       }
       for (let i = 0; i < n; i++) {
         b[i]! += weight * row[i]! * residual;
@@ -195,15 +210,15 @@ function fitHarmonics(edges: readonly Edge[], expected: number, harmonics: numbe
     if (!choleskyInPlace(a, n)) return null;
     const stepVector = choleskySolve(a, n, b);
     for (let i = 0; i < n; i++) radius[i]! += stepVector[i]!;
-    const spread = median(edges.map((e) => Math.abs(e.distance - radiusAt(radius, e.angle))));
+    const spread = median(edges.map((e) => Math.abs(e.distance - radiusOnRay(radius, e.ray))));
     scale = Math.max(0.25, Math.min(scale, 1.5 * (spread ?? scale)));
   }
   const limit = Math.max(1.5, 0.06 * radius[0]!);
-  const near = edges.filter((e) => Math.abs(e.distance - radiusAt(radius, e.angle)) < limit);
+  const near = edges.filter((e) => Math.abs(e.distance - radiusOnRay(radius, e.ray)) < limit);
   const sigma = median(near.map((e) => e.sigma));
   if (!(radius[0]! > 1) || sigma === null) return null;
   const scatter = Math.sqrt(
-    near.reduce((sum, e) => sum + (e.distance - radiusAt(radius, e.angle)) ** 2, 0) / Math.max(1, near.length),
+    near.reduce((sum, e) => sum + (e.distance - radiusOnRay(radius, e.ray)) ** 2, 0) / Math.max(1, near.length),
   );
   return { radius, sigma, agreement: near.length / RAYS, scatter };
 }

@@ -31,8 +31,16 @@ export interface Overview {
 const MOST_PIECES = 60;
 const MOST_SLIVERS = 20;
 
-/** Halves an overview by averaging 2 × 2; an odd last column or row is left out. */
+const halves = new WeakMap<Overview, Overview>();
+
+/** Halves an overview by averaging 2 × 2; an odd last column or row is left out. Asked again, the same one is given. */
 export function halve(overview: Overview): Overview {
+  let half = halves.get(overview);
+  if (half === undefined) halves.set(overview, (half = halved(overview)));
+  return half;
+}
+
+function halved(overview: Overview): Overview {
   const widthPx = overview.widthPx >> 1;
   const heightPx = overview.heightPx >> 1;
   const light = new Float32Array(widthPx * heightPx);
@@ -48,7 +56,7 @@ export function halve(overview: Overview): Overview {
 }
 
 /** Larger levels of the search are not flooded whole: only where something small stands out. */
-const TREE_PX = 1.5e5;
+const TREE_PX = 8e4;
 /** Side of a tile, and what is looked at round it: more than half of the smallest thing the next coarser level shows. */
 const TILE = 32;
 const TILE_MARGIN = 12;
@@ -258,30 +266,44 @@ function joined<R extends Region & { polarity: Polarity; score: number }>(region
 
 /** Perceptual grey levels 0…255 of a lightly smoothed overview, stretched over its own range. */
 function greyLevels({ light, widthPx, heightPx }: Overview): Uint8Array {
-  const smooth = binomial(light, widthPx, heightPx);
-  let max = 0;
-  for (const v of smooth) if (v > max) max = v;
+  const { smooth, most } = smoothed(light, widthPx, heightPx);
   const levels = new Uint8Array(smooth.length);
-  if (!(max > 0)) return levels;
+  if (!(most > 0)) return levels;
   const table = new Uint8Array(4097);
   for (let i = 0; i <= 4096; i++) table[i] = Math.round(255 * Math.sqrt(i / 4096));
-  for (let i = 0; i < smooth.length; i++) levels[i] = table[Math.round((Math.max(0, smooth[i]!) / max) * 4096)]!;
+  const perLight = 4096 / most;
+  for (let i = 0; i < smooth.length; i++) {
+    const v = smooth[i]!;
+    levels[i] = v > 0 ? table[(v * perLight + 0.5) | 0]! : 0;
+  }
   return levels;
 }
 
-function binomial(light: Float32Array, w: number, h: number): Float32Array {
-  const rows = new Float32Array(light.length);
+/** Binomial over 3 × 3, the border repeated, and the most light it leaves. Three rows at a time are smoothed along. */
+function smoothed(light: Float32Array, w: number, h: number): { readonly smooth: Float32Array; readonly most: number } {
+  const smooth = new Float32Array(light.length);
+  const rows = [new Float32Array(w), new Float32Array(w), new Float32Array(w)] as const;
+  const along = (y: number): Float32Array => {
+    const row = rows[y % 3]!;
+    const o = y * w;
+    row[0] = (light[o]! + 2 * light[o]! + light[o + Math.min(1, w - 1)]!) / 4;
+    for (let x = 1; x < w - 1; x++) row[x] = (light[o + x - 1]! + 2 * light[o + x]! + light[o + x + 1]!) / 4;
+    if (w > 1) row[w - 1] = (light[o + w - 2]! + 3 * light[o + w - 1]!) / 4;
+    return row;
+  };
+  let most = 0;
+  let up = along(0);
+  let here = up;
   for (let y = 0; y < h; y++) {
+    const down = y + 1 < h ? along(y + 1) : here;
     const o = y * w;
     for (let x = 0; x < w; x++) {
-      rows[o + x] = (light[o + Math.max(0, x - 1)]! + 2 * light[o + x]! + light[o + Math.min(w - 1, x + 1)]!) / 4;
+      const v = (up[x]! + 2 * here[x]! + down[x]!) / 4;
+      smooth[o + x] = v;
+      if (v > most) most = v;
     }
+    up = here;
+    here = down;
   }
-  const out = new Float32Array(light.length);
-  for (let y = 0; y < h; y++) {
-    const up = Math.max(0, y - 1) * w;
-    const down = Math.min(h - 1, y + 1) * w;
-    for (let x = 0; x < w; x++) out[y * w + x] = (rows[up + x]! + 2 * rows[y * w + x]! + rows[down + x]!) / 4;
-  }
-  return out;
+  return { smooth, most };
 }

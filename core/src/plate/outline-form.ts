@@ -13,11 +13,14 @@ export interface Trigonometry {
   readonly sine: Float64Array;
 }
 
-/** Cosine and sine of each bin's angle. */
-export const BIN_COSINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => Math.cos((2 * Math.PI * i) / BINS));
-export const BIN_SINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => BIN_COSINE[(i + (3 * BINS) / 4) % BINS]!);
+const BIN_COSINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => Math.cos((2 * Math.PI * i) / BINS));
+const BIN_SINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => BIN_COSINE[(i + (3 * BINS) / 4) % BINS]!);
 
+let tabled: Trigonometry = { cosine: new Float64Array(0), sine: new Float64Array(0) };
+
+/** The table for harmonics 0…`harmonics` at least; one for all fits, made longer when one asks for more. */
 export function trigonometry(harmonics: number): Trigonometry {
+  if (tabled.cosine.length >= (harmonics + 1) * BINS) return tabled;
   const cosine = new Float64Array((harmonics + 1) * BINS);
   const sine = new Float64Array((harmonics + 1) * BINS);
   for (let k = 0; k <= harmonics; k++) {
@@ -28,7 +31,7 @@ export function trigonometry(harmonics: number): Trigonometry {
       if (j >= BINS) j -= BINS;
     }
   }
-  return { cosine, sine };
+  return (tabled = { cosine, sine });
 }
 
 export interface RimTable {

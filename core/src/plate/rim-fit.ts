@@ -10,11 +10,12 @@ import type { LightWindow } from './light-window.ts';
 import { normalDensity, normalShare } from './normal.ts';
 import { PLACES, type NoiseSharpening, type PlateTexture, type RimFit } from './rim.ts';
 import { BINS, polarGeometry, rimTable, trigonometry, type PolarGeometry, type RimTable, type Trigonometry } from './outline-form.ts';
-import { BLOCK, Tally, addProducts, angularSums, columnsOf, type AngularSums } from './rim-sums.ts';
+import { Products, Tally, angularSums } from './rim-sums.ts';
 import {
   GLOBAL,
   TAIL,
   blurVariances,
+  blurWidths,
   cleared,
   emptyImage,
   meanSigma,
@@ -267,6 +268,10 @@ interface Scene {
   readonly meanRadius: number;
 }
 
+/** Distance from the rim, in blur widths, beyond which a pixel sees only levels and the ends of the blur. */
+const FAR = 6;
+const FAR_GLOBALS = [0, 1, 2, 3, 4, 5, GLOBAL.tail, GLOBAL.tail + 1] as const;
+
 /** Information and gradient of the outline per angle, of the globals, and between them. */
 function accumulate(
   window: LightWindow,
@@ -278,6 +283,8 @@ function accumulate(
   textured: boolean,
 ): Sums {
   const { geometry, rim, meanRadius } = scene;
+  const { light, clipLight, blackLight } = window;
+  const { list, depth: depths, share: shares, slope: slopes, expected, variance: variances, holeLight, plateLight } = image;
   const info = new Float64Array(BINS);
   const gradient = new Float64Array(BINS);
   const cross = new Float64Array(BINS * G);
@@ -285,31 +292,27 @@ function accumulate(
   const plateCross = new Float64Array(BINS);
   const plateGlobals = new Float64Array(textured ? BINS * G : 0);
   const plateGradient = new Float64Array(BINS);
-  const normal = new Float64Array(G * G);
-  const right = new Float64Array(G);
   const g = new Float64Array(G);
-  // Rows of the globals wait here until there are enough for their products to be made in one go.
-  const rows = new Float64Array((G + 1) * BLOCK);
-  let waiting = 0;
-  const active = state.sharpening === 'none' ? GLOBAL.sharpen : G;
-  const insideResiduals = new Tally(image.list.length);
-  const outsideResiduals = new Tally(image.list.length);
-  const edgeResiduals = new Tally(image.list.length);
-  const blur = blurVariances(state, scene.frame);
-  const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
   const sharpening = state.sharpening !== 'none';
+  const active = sharpening ? G : GLOBAL.sharpen;
+  // What a pixel tells of, and in the last column what is left of its light.
+  const near = new Products(active + 1);
+  const far = new Products(FAR_GLOBALS.length + 1);
+  const insideResiduals = new Tally(list.length);
+  const outsideResiduals = new Tally(list.length);
+  const edgeResiduals = new Tally(list.length);
+  const blur = blurVariances(state, scene.frame);
+  const widths = blurWidths(rim, blur);
+  const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
   let edgeShare = 0;
   const extra = coarse ? (COARSE_SHARE * scaleLight) ** 2 : 0;
-  const { list } = image;
   for (let m = 0; m < list.length; m++) {
     const i = list[m]!;
     if (mask && mask[i] === 1) continue;
-    const data = window.light[i]!;
-    const slope = image.slope[i]!;
-    const share = image.share[i]!;
-    const expected = image.expected[i]!;
+    const slope = slopes[i]!;
+    const share = shares[i]!;
     // What is stored at a limit says no more than the limit, and so does its expectation.
-    const e = Math.min(window.clipLight, Math.max(window.blackLight, data)) - expected;
+    const e = Math.min(clipLight, Math.max(blackLight, light[i]!)) - expected[i]!;
     if (slope > 0.5) {
       if (share > 0.995) insideResiduals.add(Math.abs(e));
       else if (share < 0.005) outsideResiduals.add(Math.abs(e));
@@ -318,64 +321,79 @@ function accumulate(
         edgeShare += share;
       }
     }
-    const variance = image.variance[i]! + extra;
+    const variance = variances[i]! + extra;
     const ratio = Math.abs(e) / Math.sqrt(variance) / 5;
     const robust = coarse ? (ratio < 1 ? (1 - ratio * ratio) ** 2 : 0) : ratio < 1 ? 1 : 1 / ratio;
     const w = robust / variance;
     if (!(w > 0) || slope < 1e-4) continue;
+    const root = Math.sqrt(w);
     const at = geometry.bin[i]!;
     const low = at | 0;
-    const nx2 = rim.normalX2[low]!;
-    const s2 = (blur.column + blur.boxColumn) * nx2 + (blur.row + blur.boxRow) * (1 - nx2);
-    const s = Math.sqrt(s2);
-    const d = image.depth[i]!;
+    const s = widths[low]!;
+    const d = depths[i]!;
     const z = d / s;
-    const C = slope * (image.holeLight[i]! - image.plateLight[i]!);
-    const bell = z > 6 || z < -6 ? 0 : normalDensity(z) / s;
-    const jr = C * bell * rim.cosine[low]!;
+    const C = slope * (holeLight[i]! - plateLight[i]!);
     const x = geometry.x[i]! / meanRadius;
     const y = geometry.y[i]! / meanRadius;
+    const step = normalShare(z);
+    const firstTail = C * (normalShare(z / TAIL[0]) - step);
+    const secondTail = C * (normalShare(z / TAIL[1]) - step);
     const inner = slope * share;
     const outer = slope * (1 - share);
+    if (!sharpening && (z < -FAR || (z > FAR && !textured))) {
+      const { rows, stride } = far;
+      let to = far.place();
+      rows[to] = root * inner;
+      rows[(to += stride)] = root * inner * x;
+      rows[(to += stride)] = root * inner * y;
+      rows[(to += stride)] = root * outer;
+      rows[(to += stride)] = root * outer * x;
+      rows[(to += stride)] = root * outer * y;
+      rows[(to += stride)] = root * firstTail;
+      rows[(to += stride)] = root * secondTail;
+      rows[to + stride] = root * e;
+      continue;
+    }
+    const nx2 = rim.normalX2[low]!;
+    const bell = z > FAR || z < -FAR ? 0 : normalDensity(z) / s;
+    const jr = C * bell * rim.cosine[low]!;
     g[0] = inner;
     g[1] = inner * x;
     g[2] = inner * y;
     g[3] = outer;
     g[4] = outer * x;
     g[5] = outer * y;
-    const blurSlope = (-C * bell * d) / s2;
+    const blurSlope = (-C * bell * d) / (s * s);
     g[6] = blurSlope * blur.column * nx2;
     g[7] = blurSlope * blur.row * (1 - nx2);
-    const step = normalShare(z);
-    g[8] = C * (normalShare(z / TAIL[0]) - step);
-    g[9] = C * (normalShare(z / TAIL[1]) - step);
-    g[10] = sharpening ? image.amountSlope[i]! : 0;
-    g[11] = sharpening ? image.radiusSlope[i]! : 0;
+    g[8] = firstTail;
+    g[9] = secondTail;
+    if (sharpening) {
+      g[10] = image.amountSlope[i]!;
+      g[11] = image.radiusSlope[i]!;
+    }
     const rounded = (at + 0.5) | 0;
     const nearest = rounded === BINS ? 0 : rounded;
     info[nearest]! += w * jr * jr;
     gradient[nearest]! += w * jr * e;
-    const o = nearest * G;
-    const jt = textured ? outer * nearness(d / s) : 0;
+    const jt = textured ? outer * nearness(z) : 0;
     if (jt !== 0) {
       plateInfo[nearest]! += w * jt * jt;
       plateCross[nearest]! += w * jt * jr;
       plateGradient[nearest]! += w * jt * e;
-      for (let q = 0; q < G; q++) plateGlobals[o + q]! += w * jt * g[q]!;
+      for (let q = 0; q < active; q++) plateGlobals[nearest * G + q]! += w * jt * g[q]!;
     }
-    const root = Math.sqrt(w);
     const wj = w * jr;
+    const { rows, stride } = near;
+    let to = near.place();
     for (let q = 0; q < active; q++) {
-      cross[o + q]! += wj * g[q]!;
-      rows[q * BLOCK + waiting] = root * g[q]!;
+      cross[q * BINS + nearest]! += wj * g[q]!;
+      rows[to] = root * g[q]!;
+      to += stride;
     }
-    rows[G * BLOCK + waiting] = root * e;
-    if (++waiting === BLOCK) {
-      addProducts(rows, waiting, active, G, normal, right);
-      waiting = 0;
-    }
+    rows[to] = root * e;
   }
-  addProducts(rows, waiting, active, G, normal, right);
+  const { normal, right } = globalSums(active, [near, null], [far, FAR_GLOBALS]);
   return {
     plateInfo,
     plateCross,
@@ -392,6 +410,26 @@ function accumulate(
     edgeShare: edgeShare / Math.max(1, edgeResiduals.count),
     sharpened: sharpening,
   };
+}
+
+/** Products by global: those of columns that are all globals in their order, or the ones named. */
+function globalSums(
+  active: number,
+  ...parts: readonly (readonly [Products, readonly number[] | null])[]
+): { readonly normal: Float64Array; readonly right: Float64Array } {
+  const normal = new Float64Array(G * G);
+  const right = new Float64Array(G);
+  for (const [products, globals] of parts) {
+    products.finish();
+    const { sums, columns } = products;
+    const last = columns - 1;
+    const global = (q: number): number => globals?.[q] ?? q;
+    for (let q = 0; q < Math.min(last, active); q++) {
+      right[global(q)]! += sums[last * columns + q]!;
+      for (let p = 0; p <= q; p++) normal[global(q) * G + global(p)]! += sums[q * columns + p]!;
+    }
+  }
+  return { normal, right };
 }
 
 function updateNoise(state: ModelState, sums: Sums, scaleLight: number): void {
@@ -533,9 +571,7 @@ function assemble(a: Float64Array, b: Float64Array, size: number, sums: Sums, da
   const n = damp.length;
   const K = (n - 1) / 2;
   const active = sums.sharpened ? G : GLOBAL.sharpen;
-  const [info] = angularSums([sums.info], 2 * K) as [AngularSums];
-  const cosInfo = info.cosine;
-  const sinInfo = info.sine;
+  const { cosine: cosInfo, sine: sinInfo } = angularSums(sums.info, 2 * K);
   const cosAt = (k: number): number => (k === 0 ? 0 : 2 * k - 1);
   for (let k = 0; k <= K; k++) {
     for (let m = 0; m <= k; m++) {
@@ -552,7 +588,8 @@ function assemble(a: Float64Array, b: Float64Array, size: number, sums: Sums, da
       if (k !== m) a[ci * size + 2 * m] = ((sinInfo[plus]! - sinInfo[minus]!) / 2) * scale;
     }
   }
-  const [gradient, ...cross] = angularSums([sums.gradient, ...columnsOf(sums.cross, active, G)], K) as [AngularSums, ...AngularSums[]];
+  const gradient = angularSums(sums.gradient, K);
+  const cross = Array.from({ length: active }, (_, q) => angularSums(sums.cross.subarray(q * BINS, (q + 1) * BINS), K));
   for (let row = 0; row < n; row++) {
     const k = (row + 1) >> 1;
     const part = row > 0 && row % 2 === 0 ? 'sine' : 'cosine';

@@ -98,6 +98,11 @@ export function blurVariances(state: ModelState, frame: Frame): { column: number
   };
 }
 
+/** Standard deviation of the blur across the rim at each of its angles, units. */
+export function blurWidths(rim: RimTable, blur: ReturnType<typeof blurVariances>): Float64Array {
+  return rim.normalX2.map((nx2) => Math.sqrt((blur.column + blur.boxColumn) * nx2 + (blur.row + blur.boxRow) * (1 - nx2)));
+}
+
 export function meanSigma(state: ModelState, frame: Frame): number {
   const v = blurVariances(state, frame);
   return Math.sqrt((v.column + v.row + v.boxColumn + v.boxRow) / 2);
@@ -120,9 +125,12 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
   const places = extraLight ? extraLight.length / rim.radius.length : 0;
   const rect = rectAround(window, frame, rim, state);
   const core = renderCore(frame, rim, state, rect);
-  const blur = blurVariances(state, frame);
+  const widths = blurWidths(rim, blurVariances(state, frame));
   const bins = rim.radius.length;
   const { list } = image;
+  const [h0, h1, h2] = [state.hole[0]!, state.hole[1]! / meanRadius, state.hole[2]! / meanRadius];
+  const [p0, p1, p2] = [state.plate[0]!, state.plate[1]! / meanRadius, state.plate[2]! / meanRadius];
+  const [tail0, tail1] = [state.tails[0]!, state.tails[1]!];
   for (let n = 0; n < list.length; n++) {
     const i = list[n]!;
     const at = geometry.bin[i]!;
@@ -131,22 +139,19 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
     const f = at - low;
     const r = rim.radius[low]! * (1 - f) + rim.radius[high]! * f;
     const d = (r - geometry.distance[i]!) * rim.cosine[low]!;
-    const nx2 = rim.normalX2[low]!;
-    const s = Math.sqrt((blur.column + blur.boxColumn) * nx2 + (blur.row + blur.boxRow) * (1 - nx2));
-    const z = d / s;
+    const z = d / widths[low]!;
     const step = normalShare(z);
-    const column = i % window.widthPx;
-    const row = (i - column) / window.widthPx;
-    const u = column - rect.column;
+    const row = (i / window.widthPx) | 0;
+    const u = i - row * window.widthPx - rect.column;
     const v = row - rect.row;
     const inside = u >= 0 && v >= 0 && u < rect.width && v < rect.height;
     const share =
       (inside ? core[v * rect.width + u]! : 0) +
-      state.tails[0]! * (normalShare(z / TAIL[0]) - step) +
-      state.tails[1]! * (normalShare(z / TAIL[1]) - step);
-    const x = geometry.x[i]! / meanRadius;
-    const y = geometry.y[i]! / meanRadius;
-    let plate = state.plate[0]! + state.plate[1]! * x + state.plate[2]! * y;
+      tail0 * (normalShare(z / TAIL[0]) - step) +
+      tail1 * (normalShare(z / TAIL[1]) - step);
+    const x = geometry.x[i]!;
+    const y = geometry.y[i]!;
+    let plate = p0 + p1 * x + p2 * y;
     if (texture) plate += texture[i]!;
     if (extraLight) {
       const turn = at * places;
@@ -154,7 +159,7 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
       const t = turn - Math.floor(turn);
       plate += (extraLight[p]! * (1 - t) + extraLight[(p + 1) % extraLight.length]! * t) * nearness(z);
     }
-    const hole = state.hole[0]! + state.hole[1]! * x + state.hole[2]! * y;
+    const hole = h0 + h1 * x + h2 * y;
     image.depth[i] = d;
     image.share[i] = share;
     image.holeLight[i] = hole;
