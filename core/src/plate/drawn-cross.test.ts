@@ -5,6 +5,7 @@ import { randomRecipe } from '../../../tools/scan-renderer/families.ts';
 import { renderScan } from '../../../tools/scan-renderer/render.ts';
 import type { Cross } from '../../../tools/scan-renderer/recipe.ts';
 import { drawnCross } from './drawn-cross.ts';
+import { pyramidOf } from './locate.ts';
 import { measureScan } from './measure.ts';
 import { middleBetween, middleOf } from './plate-middle.ts';
 import { rasterSource } from './raster-source.ts';
@@ -35,7 +36,7 @@ function find({ recipe, raster }: Pick<ReturnType<typeof renderScan>, 'raster'> 
   const light = lightOfRaster(raster, raster.channels >= 3 ? 1 : 0, recipe.tone);
   const [hole] = recipe.holes;
   return drawnCross(
-    { widthPx: raster.widthPx, heightPx: raster.heightPx, shrink: 1, light },
+    pyramidOf({ widthPx: raster.widthPx, heightPx: raster.heightPx, shrink: 1, light }),
     [{ column: hole!.columnPx, row: hole!.rowPx, radiusPx: hole!.diameterMm / 2 / recipe.xMmPerPx }],
     { xMmPerPx: recipe.xMmPerPx, yMmPerPx: recipe.yMmPerPx, source: 'given', detail: 'as drawn' },
   );

@@ -2,7 +2,7 @@
  * A cross drawn on the plate to mark its middle: two straight lines (scribed, pencil or pen), square to each other, that
  * cross anywhere in the picture; the crossing itself may be missing (a hole, four ticks).
  */
-import { halve, type Overview } from './locate.ts';
+import type { Overview, Pyramid } from './locate.ts';
 import type { MarkedMiddle, ScanScale } from './scan.ts';
 
 /** What is not plate: discs in pixels of the scan. */
@@ -46,12 +46,14 @@ const FEW_VOTES = 0.12;
  * Finds the cross. Valid: lines at least about 0.03 mm wide that differ from the plate by a twentieth of its light.
  * @returns null when there is none, or more than one
  */
-export function drawnCross(overview: Overview, holes: readonly HoleDisc[], scale: ScanScale): MarkedMiddle | null {
-  let level = overview;
-  while (level.widthPx * level.heightPx > SEARCH_PX) level = halve(level);
+export function drawnCross(levels: Pyramid, holes: readonly HoleDisc[], scale: ScanScale): MarkedMiddle | null {
+  const [overview] = levels;
+  const searched = levels.filter(
+    ({ widthPx, heightPx }) => widthPx * heightPx <= SEARCH_PX && Math.min(widthPx, heightPx) >= LEAST_SIDE_PX,
+  );
   const lines: Line[] = [];
   // Thin lines are seen on the finest level, broad ones on the coarser.
-  for (let n = 0; n < LEVELS && Math.min(level.widthPx, level.heightPx) >= LEAST_SIDE_PX; n++, level = halve(level)) {
+  for (const level of searched.slice(0, LEVELS)) {
     for (const guess of guesses(level, holes)) {
       const line = followed(overview, guess, level.shrink / overview.shrink, holes);
       if (!line) continue;

@@ -1,7 +1,7 @@
 /** Holes of a few pixels in scans of two million are found as well as large ones, alone and beside them. */
 import { describe, expect, it } from 'vitest';
 import { drawnScan } from '../../../tools/scan-renderer/drawn.ts';
-import { candidates } from './locate.ts';
+import { candidates, pyramidOf } from './locate.ts';
 import { lightOfRaster } from './tone.ts';
 
 const SIZE = { widthPx: 1600, heightPx: 1250, blurSigmaPx: 0.8, noiseShare: 0.01 } as const;
@@ -18,7 +18,7 @@ const PLACES = [
 function found(holes: readonly { columnPx: number; rowPx: number; diameterPx: number }[], lit: keyof typeof LIT) {
   const raster = drawnScan({ ...SIZE, ...LIT[lit], holes });
   const light = lightOfRaster(raster, 0, { kind: 'srgb' });
-  const all = candidates({ widthPx: raster.widthPx, heightPx: raster.heightPx, shrink: 1, light }, 1, 160);
+  const all = candidates(pyramidOf({ widthPx: raster.widthPx, heightPx: raster.heightPx, shrink: 1, light }), 1, 160);
   const best = all[0]!.score;
   // What measuring looks at: no fainter than an eighth of the best.
   const looked = all.filter(({ score }) => score >= 0.12 * best);

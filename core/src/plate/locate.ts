@@ -31,15 +31,19 @@ export interface Overview {
 const MOST_PIECES = 60;
 const MOST_SLIVERS = 20;
 
-const halves = new WeakMap<Overview, Overview>();
+/** Narrower levels show nothing. */
+const LEAST_LEVEL_PX = 3;
 
-/** Halves an overview by averaging 2 × 2; an odd last column or row is left out. Asked again, the same one is given. */
-export function halve(overview: Overview): Overview {
-  let half = halves.get(overview);
-  if (half === undefined) halves.set(overview, (half = halved(overview)));
-  return half;
+/** An overview and what is left of it when it is halved again and again: finest first, at least one. */
+export type Pyramid = readonly [Overview, ...Overview[]];
+
+export function pyramidOf(overview: Overview): Pyramid {
+  const levels: [Overview, ...Overview[]] = [overview];
+  for (let last = overview; Math.min(last.widthPx, last.heightPx) >= 2 * LEAST_LEVEL_PX; levels.push(last)) last = halved(last);
+  return levels;
 }
 
+/** Averages 2 × 2; an odd last column or row is left out. */
 function halved(overview: Overview): Overview {
   const widthPx = overview.widthPx >> 1;
   const heightPx = overview.heightPx >> 1;
@@ -69,19 +73,17 @@ type Graded = Region & { readonly polarity: Polarity; readonly score: number };
 
 /**
  * Candidates, best first: the whole picture at a coarse level, then what is too small to be seen there.
+ * @param levels from the finest that is to be searched
  * @param aspectXy width of a pixel over its height on the plate: a round hole then has that ratio inverted
  * @param most how many to return at most
  */
-export function candidates(overview: Overview, aspectXy: number, most: number): Candidate[] {
-  const finer: Overview[] = [];
-  let coarse = overview;
-  while (coarse.widthPx * coarse.heightPx > TREE_PX) {
-    finer.unshift(coarse);
-    coarse = halve(coarse);
-  }
-  if (coarse.widthPx < 3 || coarse.heightPx < 3) return [];
+export function candidates(levels: Pyramid, aspectXy: number, most: number): Candidate[] {
+  const small = levels.findIndex(({ widthPx, heightPx }) => widthPx * heightPx <= TREE_PX);
+  const whole = small < 0 ? levels.length - 1 : small;
+  const coarse = levels[whole]!;
+  if (Math.min(coarse.widthPx, coarse.heightPx) < LEAST_LEVEL_PX) return [];
   const found = graded(greyLevels(coarse), coarse, aspectXy, most).map((r) => candidateOf(r, coarse, 0, 0));
-  for (const level of finer) found.push(...smallCandidates(level, found, aspectXy, most));
+  for (const level of levels.slice(0, whole).reverse()) found.push(...smallCandidates(level, found, aspectXy, most));
   return found.sort((a, b) => b.score - a.score).slice(0, most);
 }
 

@@ -5,7 +5,7 @@ import { leastSquaresCircle } from '../geometry/circles.ts';
 import type { Point } from '../geometry/points.ts';
 import { ModelError } from '../errors.ts';
 import { plainFit, readHole, seeHole, type PlainFit, type SeenHole } from './hole.ts';
-import { candidates, halve, type Candidate, type Overview } from './locate.ts';
+import { candidates, pyramidOf, type Candidate, type Overview, type Pyramid } from './locate.ts';
 import { drawnCross } from './drawn-cross.ts';
 import { plateMiddle } from './plate-middle.ts';
 import { lightOfRaster } from './tone.ts';
@@ -51,10 +51,12 @@ export async function measureScan(
   const overview = await readOverview(source, facts, channel);
   tell(0.35, 'looking for holes');
   const aspect = facts.scale.xMmPerPx / facts.scale.yMmPerPx;
+  const levels = pyramidOf(overview);
+  const [, half, ...coarser] = levels;
+  const places = (from: Pyramid): Candidate[] => candidates(from, aspect, MOST_CANDIDATES);
   const large = overview.widthPx * overview.heightPx > HALVED_FROM_PX;
-  const places = (level: Overview): Candidate[] => candidates(level, aspect, MOST_CANDIDATES);
-  let seen = await seeAll(source, places(large ? halve(overview) : overview), facts, channel, tell);
-  if (large && seen.holes.length === 0 && !seen.cut) seen = await seeAll(source, places(overview), facts, channel, tell);
+  let seen = await seeAll(source, places(large && half ? [half, ...coarser] : levels), facts, channel, tell);
+  if (large && seen.holes.length === 0 && !seen.cut) seen = await seeAll(source, places(levels), facts, channel, tell);
   const chosen = realHoles(seen.holes);
   if (seen.cut && (chosen.length === 0 || (chosen.length < SHEET_FROM && seen.cut > chosen[0]!.radiusPx))) {
     throw new ModelError(
@@ -107,7 +109,7 @@ export async function measureScan(
       facts.scale,
     ),
     // Lit from behind a plate is dark, and what is drawn on it unseen.
-    middle: kept[0]!.rim.plateLight > DARK_PLATE ? drawnCross(overview, kept, facts.scale) : null,
+    middle: kept[0]!.rim.plateLight > DARK_PLATE ? drawnCross(levels, kept, facts.scale) : null,
     holes: sheet ? readingOrder(holes) : holes.sort((a, b) => b.outlineDiameterMm - a.outlineDiameterMm),
     cautions: seen.cut ? ['Another hole is cut by the edge of the picture and was left out.'] : [],
   };

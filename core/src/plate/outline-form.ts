@@ -16,14 +16,14 @@ export interface Trigonometry {
 const BIN_COSINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => Math.cos((2 * Math.PI * i) / BINS));
 const BIN_SINE: Float64Array = Float64Array.from({ length: BINS }, (_, i) => BIN_COSINE[(i + (3 * BINS) / 4) % BINS]!);
 
-let tabled: Trigonometry = { cosine: new Float64Array(0), sine: new Float64Array(0) };
+/** Harmonics of the table: products of two of the fit's reach twice as far as its own. */
+const TABLED = 96;
 
-/** The table for harmonics 0…`harmonics` at least; one for all fits, made longer when one asks for more. */
-export function trigonometry(harmonics: number): Trigonometry {
-  if (tabled.cosine.length >= (harmonics + 1) * BINS) return tabled;
-  const cosine = new Float64Array((harmonics + 1) * BINS);
-  const sine = new Float64Array((harmonics + 1) * BINS);
-  for (let k = 0; k <= harmonics; k++) {
+/** Of harmonics 0…96. */
+export const TRIGONOMETRY: Trigonometry = ((): Trigonometry => {
+  const cosine = new Float64Array((TABLED + 1) * BINS);
+  const sine = new Float64Array((TABLED + 1) * BINS);
+  for (let k = 0; k <= TABLED; k++) {
     for (let i = 0, j = 0; i < BINS; i++) {
       cosine[k * BINS + i] = BIN_COSINE[j]!;
       sine[k * BINS + i] = BIN_SINE[j]!;
@@ -31,8 +31,8 @@ export function trigonometry(harmonics: number): Trigonometry {
       if (j >= BINS) j -= BINS;
     }
   }
-  return (tabled = { cosine, sine });
-}
+  return { cosine, sine };
+})();
 
 export interface RimTable {
   readonly radius: Float64Array;
@@ -42,7 +42,9 @@ export interface RimTable {
   readonly normalX2: Float64Array;
 }
 
-export function rimTable(radius: Float64Array, basis: Trigonometry): RimTable {
+/** @param radius of at most 48 harmonics */
+export function rimTable(radius: Float64Array): RimTable {
+  const basis = TRIGONOMETRY;
   const harmonics = (radius.length - 1) / 2;
   const r = new Float64Array(BINS).fill(radius[0]!);
   const slope = new Float64Array(BINS);

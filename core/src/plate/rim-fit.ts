@@ -9,7 +9,7 @@ import type { FirstRim, Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
 import { normalDensity, normalShare } from './normal.ts';
 import { PLACES, type NoiseSharpening, type PlateTexture, type RimFit } from './rim.ts';
-import { BINS, polarGeometry, rimTable, trigonometry, type PolarGeometry, type RimTable, type Trigonometry } from './outline-form.ts';
+import { BINS, polarGeometry, TRIGONOMETRY, rimTable, type PolarGeometry, type RimTable } from './outline-form.ts';
 import { Products, Tally, angularSums } from './rim-sums.ts';
 import {
   GLOBAL,
@@ -27,6 +27,7 @@ import {
 } from './rim-model.ts';
 
 export interface FitSettings {
+  /** At most 48. */
   readonly harmonics: number;
   /**
    * A smooth outline that burrs, debris and scratches do not pull: whatever differs by more than about a
@@ -67,7 +68,6 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   const state = startState(first, settings);
   const refines = 'prior' in first && first.prior.length === n;
   const prior = refines ? first.prior.slice() : bandVariances(K, radius[0]!);
-  const basis = trigonometry(K);
   let sharpenDeviation = Infinity;
   let covariance: Float64Array = refines ? first.covariance : new Float64Array(n * n);
   let geometry = 'geometry' in first ? first.geometry : polarGeometry(window.widthPx, window.heightPx, frame);
@@ -78,7 +78,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
 
   for (let step = 0; step < mostSteps; step++) {
     steps = step + 1;
-    const rim = rimTable(radius, basis);
+    const rim = rimTable(radius);
     const image: ModelImage = { ...blank, list: pixelsNear(geometry, rim, meanSigma(state, frame), coarse) };
     const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight };
     renderModel(scene, state, image);
@@ -87,7 +87,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     const b = new Float64Array(size);
     const damp = lateralAttenuation(K, meanSigma(state, frame) / radius[0]!);
     assemble(a, b, size, sums, damp);
-    if (extraLight && extraPrecision) assembleExtra(a, b, size, n, sums, extraLight, extraPrecision, damp, basis);
+    if (extraLight && extraPrecision) assembleExtra(a, b, size, n, sums, extraLight, extraPrecision, damp);
     for (let i = 0; i < n; i++) {
       const p = 1 / prior[i]!;
       a[i * size + i]! += p;
@@ -123,7 +123,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   }
 
   // The last word: the whole neighbourhood under the final parameters.
-  const rim = rimTable(radius, basis);
+  const rim = rimTable(radius);
   const sigma = meanSigma(state, frame);
   const image: ModelImage = { ...cleared(blank), list: pixelsNear(geometry, rim, sigma, true) };
   renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight }, state, image);
@@ -612,7 +612,6 @@ function assembleExtra(
   extraLight: Float64Array,
   precision: Float64Array,
   damp: Float64Array,
-  basis: Trigonometry,
 ): void {
   const first = n + G;
   const perPlace = BINS / PLACES;
@@ -636,7 +635,7 @@ function assembleExtra(
     }
     for (let i = 0; i < n; i++) {
       const k = (i + 1) >> 1;
-      const table = i > 0 && i % 2 === 0 ? basis.sine : basis.cosine;
+      const table = i > 0 && i % 2 === 0 ? TRIGONOMETRY.sine : TRIGONOMETRY.cosine;
       const o = k * BINS;
       let sum = 0;
       for (let m = 0; m < reach; m++) {

@@ -1,6 +1,6 @@
 /** Sums over many pixels and angles, as the fit of a rim needs them: its time goes here. */
 import { median } from './first-rim.ts';
-import { BINS, trigonometry } from './outline-form.ts';
+import { BINS, TRIGONOMETRY } from './outline-form.ts';
 
 /** Pixels whose products are made in one go. */
 const BLOCK = 128;
@@ -79,7 +79,7 @@ const QUARTER = BINS / 4;
  * cos k(π − θ) = (−1)ᵏ cos kθ, sin k(π − θ) = −(−1)ᵏ sin kθ.
  */
 export function angularSums(f: Float64Array, harmonics: number): AngularSums {
-  const table = trigonometry(harmonics);
+  const table = TRIGONOMETRY;
   // By parity of k: what is alike at θ and −θ, and what is opposite.
   const alike = [new Float64Array(QUARTER + 1), new Float64Array(QUARTER + 1)] as const;
   const opposite = [new Float64Array(QUARTER + 1), new Float64Array(QUARTER + 1)] as const;
