@@ -6,7 +6,7 @@ import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from '.
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
 import { coarser, readLight, type LightWindow } from './light-window.ts';
 import type { Candidate } from './locate.ts';
-import { noiseSharpening } from './noise-grain.ts';
+import { USUAL_MASKS, noiseSharpening } from './noise-grain.ts';
 import { plateTexture } from './plate-texture.ts';
 import { fitRim, type FitSettings } from './rim-fit.ts';
 import type { NoiseSharpening, RimFit } from './rim.ts';
@@ -134,6 +134,15 @@ const SHARPENED_LOG_ODDS = -3;
 const UNDERSHOOT_LOG_BAYES = 2;
 /** Below these odds nobody need look further. */
 const HARDLY_LOG_ODDS = -4.5;
+/** Steps of the fit that asks the edge for an amount of sharpening. */
+const FREE_STEPS = 8;
+/** Amount from which on an edge counts as sharpened: rendered scans that were not come out up to 0.05, those that were from 0.1. */
+const LEAST_AMOUNT = 0.08;
+/** Amounts that no fit of a sharpened edge ends with, and how sure one that went there by strange ways is. */
+const LESS_THAN_NONE = -0.1;
+const ASTRAY_DEVIATION = 0.2;
+/** How well such a fit finds the amount that a driver applied, beside its own deviation. Rendered scans. */
+const EDGE_AMOUNT_DEVIATION = 0.18;
 /** Blur in pixels up to which an edge shows by itself, as undershoot, whether it was sharpened. */
 const TELLING_BLUR = 0.85;
 const SHARPENED_SHARE = 0.02;
@@ -373,7 +382,7 @@ interface SharpenedFit {
 /**
  * Sharpening makes an edge lopsided in light. Undershoot beside the rim tells of it, or the noise inside the
  * hole, or the form of the edge; then it becomes part of the model, on stored values as drivers do it, or on light.
- * What is neither sure nor out of the question stays as doubt: P (1 − P) of the shift's square.
+ * What is neither sure nor out of the question stays as doubt: the mean square of the shifts of all masks that may be there.
  */
 function sharpenedFit(
   window: LightWindow,
@@ -387,44 +396,64 @@ function sharpenedFit(
   const stored = { ...settings, sharpening: 'stored', sharpenRadiusPx: USUAL_SHARPENING.radiusPx / shrink } as const;
   const told = { ...stored, ...(noise ? { sharpeningSeen: noise } : {}) };
   const under = undershoots(plain);
+  let free: RimFit | null = null;
   if (under) {
     // The valley of amount and radius has more than one floor: it is entered from both ends.
-    const best = [0.4, 0.9]
+    free = [0.4, 0.9]
       .map((sharpenStart) => fitRim(window, plain, { ...stored, sharpenStart }))
       .reduce((a, b) => (b.edgeResidualShare < a.edgeResidualShare ? b : a));
-    if (best.edgeResidualShare < 0.985 * plain.edgeResidualShare) return { fit: best, doubt: left(best) };
+    if (isFound(free) && free.edgeResidualShare < 0.985 * plain.edgeResidualShare) return { fit: free, doubt: left(free) };
     const linear = fitRim(window, plain, { ...stored, sharpening: 'linear' });
-    if (linear.edgeResidualShare < 0.9 * plain.edgeResidualShare) return { fit: linear, doubt: left(linear) };
+    if (isFound(linear) && linear.edgeResidualShare < 0.9 * plain.edgeResidualShare) return { fit: linear, doubt: left(linear) };
   }
   if (window.tone.kind === 'linear' || (plain.sigma < TELLING_BLUR && !under)) return { fit: plain, doubt: 0 };
-  let logOdds = SHARPENED_LOG_ODDS + (noise?.logBayes ?? 0) + (under ? UNDERSHOOT_LOG_BAYES : 0);
-  if (logOdds > HARDLY_LOG_ODDS) {
-    const free = fitRim(window, plain, { ...stored, mostSteps: 8 });
-    if (free.state.sharpenAmount > 0.08 && free.edgeResidualShare < 0.98 * plain.edgeResidualShare) {
-      const fit = fitRim(window, free, stored);
+  const masks = USUAL_MASKS.map(({ amount, radiusPx }, m) => ({
+    amount,
+    shift: sharpeningShift(plain, window.tone, amount, radiusPx / shrink),
+    logOdds: SHARPENED_LOG_ODDS - Math.log(USUAL_MASKS.length) + (noise?.logLikelihoods[m] ?? 0) + (under ? UNDERSHOOT_LOG_BAYES : 0),
+  }));
+  let odds = masks.map(({ logOdds }) => Math.exp(logOdds));
+  if (Math.log(sumOf(odds)) > HARDLY_LOG_ODDS) {
+    const asked = free ?? fitRim(window, plain, { ...stored, mostSteps: FREE_STEPS });
+    if (isFound(asked) && asked.edgeResidualShare < 0.98 * plain.edgeResidualShare) {
+      const fit = fitRim(window, asked, stored);
       return { fit, doubt: left(fit) };
     }
-    logOdds += edgeLogBayes(free, plain);
+    odds = masks.map(({ amount, logOdds }) => Math.exp(logOdds + edgeLogLikelihood(asked, plain, amount)));
   }
-  const likely = 1 / (1 + Math.exp(-logOdds));
-  const mixed = (shift: number): number => shift * Math.sqrt(likely * (1 - likely));
-  if (likely < 0.5) return { fit: plain, doubt: mixed(usual) };
+  const all = 1 + sumOf(odds);
+  const likely = 1 - 1 / all;
+  // What was not reckoned with would have moved the rim so far.
+  if (likely < 0.5) return { fit: plain, doubt: Math.sqrt(sumOf(masks.map(({ shift }, m) => odds[m]! * shift ** 2)) / all) };
   const fit = fitRim(window, plain, told);
-  return { fit, doubt: Math.hypot(left(fit), mixed(2 * Math.abs(fit.radius[0]! - plain.radius[0]!))) };
+  const moved = 2 * Math.abs(fit.radius[0]! - plain.radius[0]!);
+  return { fit, doubt: Math.hypot(left(fit), moved * Math.sqrt(likely * (1 - likely))) };
+}
+
+/** An amount of sharpening that is no accident of the fit. */
+function isFound({ state, sharpenDeviation }: RimFit): boolean {
+  return state.sharpenAmount > Math.max(LEAST_AMOUNT, sharpenDeviation);
+}
+
+function sumOf(values: readonly number[]): number {
+  return values.reduce((sum, v) => sum + v, 0);
 }
 
 /**
- * How many times likelier the form of the edge is with an unsharp mask than without, as a logarithm, from the amount
- * that a fit finds when it is free: near 0 if there is none, about 0.6 ± 0.25 if a driver put it there.
+ * How many times likelier the form of the edge is with an unsharp mask of this amount than without, as a logarithm, from the
+ * amount that a fit finds when it is free.
  */
-function edgeLogBayes(free: RimFit, plain: RimFit): number {
-  // A fit that went astray says nothing.
-  if (free.edgeResidualShare > 1.05 * plain.edgeResidualShare) return 0;
+function edgeLogLikelihood(free: RimFit, plain: RimFit, amount: number): number {
+  const found = free.state.sharpenAmount;
+  // A fit that went astray says nothing, unless it is towards less than none: no sharpened edge goes there.
+  const astray = free.edgeResidualShare > 1.05 * plain.edgeResidualShare && (free.steps === FREE_STEPS || free.edgeResidualShare > 1.4 * plain.edgeResidualShare);
+  if (astray && found > LESS_THAN_NONE) return 0;
+  const own = astray ? Math.max(ASTRAY_DEVIATION, free.sharpenDeviation) : free.sharpenDeviation;
   const log = (mean: number, width: number): number => {
-    const deviation = Math.hypot(width, free.sharpenDeviation);
-    return -0.5 * ((free.state.sharpenAmount - mean) / deviation) ** 2 - Math.log(deviation);
+    const deviation = Math.hypot(width, own);
+    return -0.5 * ((found - mean) / deviation) ** 2 - Math.log(deviation);
   };
-  return log(0.6, 0.25) - log(0, 0.05);
+  return log(amount, EDGE_AMOUNT_DEVIATION) - log(0, 0.05);
 }
 
 /** Light beside the rim swings beyond hole and plate; on a bright plate its grain may look like a little of that. */

@@ -22,12 +22,13 @@ const LAGS: readonly (readonly [number, number])[] = [
   [0, 3],
 ];
 
-/** Unsharp masks as drivers apply them, all held equally likely. @source engineering-judgement */
-const AMOUNTS = [0.25, 0.375, 0.5, 0.625, 0.75, 0.875, 1] as const;
-const RADII_PX = [0.75, 0.95, 1.15, 1.35, 1.55] as const;
+/** Unsharp masks as drivers apply them, all held equally likely; radii in pixels as scanned. @source engineering-judgement */
+export const USUAL_MASKS: readonly { readonly amount: number; readonly radiusPx: number }[] = [0.25, 0.375, 0.5, 0.625, 0.75, 0.875, 1].flatMap(
+  (amount) => [0.75, 0.95, 1.15, 1.35, 1.55].map((radiusPx) => ({ amount, radiusPx })),
+);
 
 /**
- * Unsharp mask that the noise speaks of, and how much more likely the noise is with one than without.
+ * Unsharp mask that the noise speaks of, and how much likelier the noise is with each of the usual ones than without.
  *   acf ∝ (1 + a)² δ − 2 a (1 + a) g(r) + a² g(√2 r)
  * Valid: noise white before sharpening; even light inside the hole; not clipped.
  * @param window pixels as scanned
@@ -61,9 +62,9 @@ export function noiseSharpening(
     }
   }
   if (inside.length < 200) return null;
-  const mean = sum / inside.length;
+  const level = sum / inside.length;
   let square = 0;
-  for (const i of inside) square += (residual[i]! -= mean) ** 2;
+  for (const i of inside) square += (residual[i]! -= level) ** 2;
   const variance = square / inside.length;
   if (!(variance > 0)) return null;
   const seen = LAGS.map(([dx, dy]) => {
@@ -86,22 +87,16 @@ export function noiseSharpening(
       return sum + pairs * (likeness - expectedLikeness(amount, radiusPx, dx, dy)) ** 2;
     }, 0);
   const white = misfit(0, 1);
-  let weight = 0;
-  let amountSum = 0;
-  let radiusSum = 0;
-  for (const amount of AMOUNTS) {
-    for (const radiusPx of RADII_PX) {
-      const likelihood = Math.exp(Math.min(100, 0.5 * (white - misfit(amount, radiusPx))));
-      weight += likelihood;
-      amountSum += likelihood * amount;
-      radiusSum += likelihood * radiusPx;
-    }
-  }
+  const logLikelihoods = USUAL_MASKS.map(({ amount, radiusPx }) => Math.min(50, 0.5 * (white - misfit(amount, radiusPx))));
+  const weights = logLikelihoods.map(Math.exp);
+  const weight = weights.reduce((sum, w) => sum + w, 0);
+  const mean = (f: (mask: (typeof USUAL_MASKS)[number]) => number): number =>
+    USUAL_MASKS.reduce((sum, mask, m) => sum + weights[m]! * f(mask), 0) / weight;
   const [across, down] = seen;
   return {
-    amount: amountSum / weight,
-    radiusPx: radiusSum / weight / shrink,
-    logBayes: Math.log(weight / (AMOUNTS.length * RADII_PX.length)),
+    amount: mean(({ amount }) => amount),
+    radiusPx: mean(({ radiusPx }) => radiusPx) / shrink,
+    logLikelihoods,
     neighbourLikeness: (across!.likeness + down!.likeness) / 2,
   };
 }

@@ -12,6 +12,8 @@ import { PLACES, type NoiseSharpening, type PlateTexture, type RimFit } from './
 import { BINS, polarGeometry, TRIGONOMETRY, rimTable, type PolarGeometry, type RimTable } from './outline-form.ts';
 import { Products, Tally, angularSums } from './rim-sums.ts';
 import {
+  EDGE_REACH,
+  EDGE_STEP,
   GLOBAL,
   TAIL,
   blurVariances,
@@ -21,6 +23,7 @@ import {
   meanSigma,
   nearness,
   renderModel,
+  sharpenedSlopes,
   type ModelImage,
   type ModelState,
   type Sharpening,
@@ -198,17 +201,19 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
   const seen = settings.sharpeningSeen;
   if ('state' in first) {
     const s = first.state;
-    const starts = sharpening !== 'none' && s.sharpening === 'none';
+    const copy = { ...s, hole: s.hole.slice(), plate: s.plate.slice(), tails: s.tails.slice(), sharpening };
+    if (sharpening === 'none' || s.sharpening !== 'none') return copy;
+    const sharpenAmount = seen?.amount ?? settings.sharpenStart ?? 0.5;
+    const sharpenRadiusPx = seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15;
+    const wider = blurBehind(first.sigma, sharpenAmount, sharpenRadiusPx) / first.sigma;
     return {
-      ...s,
-      hole: s.hole.slice(),
-      plate: s.plate.slice(),
-      // A fit without sharpening has bent the tails of the blur towards it.
-      tails: starts ? Float64Array.of(USUAL_TAIL, USUAL_TAIL) : s.tails.slice(),
-      sharpening,
-      ...(starts
-        ? { sharpenAmount: seen?.amount ?? settings.sharpenStart ?? 0.5, sharpenRadiusPx: seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15 }
-        : {}),
+      ...copy,
+      // A fit without sharpening has taken the edge for as steep as it looks, and bent the tails of the blur towards it.
+      sigmaColumnPx: s.sigmaColumnPx * wider,
+      sigmaRowPx: s.sigmaRowPx * wider,
+      tails: Float64Array.of(USUAL_TAIL, USUAL_TAIL),
+      sharpenAmount,
+      sharpenRadiusPx,
     };
   }
   const optical = Math.sqrt(Math.max(0.1, first.sigma ** 2 - 1 / 12));
@@ -226,6 +231,16 @@ function startState(first: FirstRim | RimFit, settings: FitSettings): ModelState
     plateVariance: Math.max(floor, first.plateNoise ** 2),
     edgeVariance: 0,
   };
+}
+
+/**
+ * Blur that an edge had before an unsharp mask made it as steep as it looks now.
+ *   σ = σ′ (1 + a (1 − σ / √(σ² + r²)))
+ */
+function blurBehind(looksLike: number, amount: number, radius: number): number {
+  let sigma = looksLike;
+  for (let round = 0; round < 20; round++) sigma = looksLike * (1 + amount * (1 - sigma / Math.hypot(sigma, radius)));
+  return sigma;
 }
 
 /** Pixels within reach of the rim, by index; `whole` adds all of the hole's inside. */
@@ -284,7 +299,7 @@ function accumulate(
 ): Sums {
   const { geometry, rim, meanRadius } = scene;
   const { light, clipLight, blackLight } = window;
-  const { list, depth: depths, share: shares, slope: slopes, expected, variance: variances, holeLight, plateLight } = image;
+  const { list, depth: depths, share: shares, slope: passes, expected, variance: variances, holeLight, plateLight } = image;
   const info = new Float64Array(BINS);
   const gradient = new Float64Array(BINS);
   const cross = new Float64Array(BINS * G);
@@ -303,21 +318,22 @@ function accumulate(
   const edgeResiduals = new Tally(list.length);
   const blur = blurVariances(state, scene.frame);
   const widths = blurWidths(rim, blur);
+  const slopes = sharpening ? sharpenedSlopes(window.tone, state, meanSigma(state, scene.frame)) : null;
   const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
   let edgeShare = 0;
   const extra = coarse ? (COARSE_SHARE * scaleLight) ** 2 : 0;
   for (let m = 0; m < list.length; m++) {
     const i = list[m]!;
     if (mask && mask[i] === 1) continue;
-    const slope = slopes[i]!;
+    const pass = passes[i]!;
     const share = shares[i]!;
     // What is stored at a limit says no more than the limit, and so does its expectation.
     const e = Math.min(clipLight, Math.max(blackLight, light[i]!)) - expected[i]!;
-    if (slope > 0.5) {
+    if (pass > 0.5) {
       if (share > 0.995) insideResiduals.add(Math.abs(e));
       else if (share < 0.005) outsideResiduals.add(Math.abs(e));
       else if (share > 0.25 && share < 0.75) {
-        edgeResiduals.add(Math.abs(e) / slope);
+        edgeResiduals.add(Math.abs(e) / pass);
         edgeShare += share;
       }
     }
@@ -325,21 +341,21 @@ function accumulate(
     const ratio = Math.abs(e) / Math.sqrt(variance) / 5;
     const robust = coarse ? (ratio < 1 ? (1 - ratio * ratio) ** 2 : 0) : ratio < 1 ? 1 : 1 / ratio;
     const w = robust / variance;
-    if (!(w > 0) || slope < 1e-4) continue;
+    if (!(w > 0) || pass < 1e-4) continue;
     const root = Math.sqrt(w);
     const at = geometry.bin[i]!;
     const low = at | 0;
     const s = widths[low]!;
     const d = depths[i]!;
     const z = d / s;
-    const C = slope * (holeLight[i]! - plateLight[i]!);
+    const C = pass * (holeLight[i]! - plateLight[i]!);
     const x = geometry.x[i]! / meanRadius;
     const y = geometry.y[i]! / meanRadius;
     const step = normalShare(z);
     const firstTail = C * (normalShare(z / TAIL[0]) - step);
     const secondTail = C * (normalShare(z / TAIL[1]) - step);
-    const inner = slope * share;
-    const outer = slope * (1 - share);
+    const inner = pass * share;
+    const outer = pass * (1 - share);
     if (!sharpening && (z < -FAR || (z > FAR && !textured))) {
       const { rows, stride } = far;
       let to = far.place();
@@ -355,28 +371,41 @@ function accumulate(
       continue;
     }
     const nx2 = rim.normalX2[low]!;
-    const bell = z > FAR || z < -FAR ? 0 : normalDensity(z) / s;
-    const jr = C * bell * rim.cosine[low]!;
-    g[0] = inner;
-    g[1] = inner * x;
-    g[2] = inner * y;
-    g[3] = outer;
-    g[4] = outer * x;
-    g[5] = outer * y;
-    const blurSlope = (-C * bell * d) / (s * s);
-    g[6] = blurSlope * blur.column * nx2;
-    g[7] = blurSlope * blur.row * (1 - nx2);
-    g[8] = firstTail;
-    g[9] = secondTail;
-    if (sharpening) {
+    let jr: number;
+    let jp = outer;
+    let perWidth: number;
+    if (slopes === null) {
+      const bell = z > FAR || z < -FAR ? 0 : normalDensity(z) / s;
+      jr = C * bell * rim.cosine[low]!;
+      perWidth = -C * bell * d;
+      g[0] = inner;
+      g[8] = firstTail;
+      g[9] = secondTail;
+    } else {
+      const t = Math.min(2 * EDGE_REACH - 1e-6, Math.max(0, z + EDGE_REACH)) / EDGE_STEP;
+      const k = t | 0;
+      const f = t - k;
+      jr = pass * (slopes.depth[k]! * (1 - f) + slopes.depth[k + 1]! * f) * rim.cosine[low]!;
+      perWidth = pass * (slopes.width[k]! * (1 - f) + slopes.width[k + 1]! * f);
+      g[0] = pass * (slopes.hole[k]! * (1 - f) + slopes.hole[k + 1]! * f);
+      jp = pass * (slopes.plate[k]! * (1 - f) + slopes.plate[k + 1]! * f);
+      g[8] = pass * (slopes.firstTail[k]! * (1 - f) + slopes.firstTail[k + 1]! * f);
+      g[9] = pass * (slopes.secondTail[k]! * (1 - f) + slopes.secondTail[k + 1]! * f);
       g[10] = image.amountSlope[i]!;
       g[11] = image.radiusSlope[i]!;
     }
+    g[1] = g[0] * x;
+    g[2] = g[0] * y;
+    g[3] = jp;
+    g[4] = jp * x;
+    g[5] = jp * y;
+    g[6] = (perWidth * blur.column * nx2) / (s * s);
+    g[7] = (perWidth * blur.row * (1 - nx2)) / (s * s);
     const rounded = (at + 0.5) | 0;
     const nearest = rounded === BINS ? 0 : rounded;
     info[nearest]! += w * jr * jr;
     gradient[nearest]! += w * jr * e;
-    const jt = textured ? outer * nearness(z) : 0;
+    const jt = textured ? jp * nearness(z) : 0;
     if (jt !== 0) {
       plateInfo[nearest]! += w * jt * jt;
       plateCross[nearest]! += w * jt * jr;
@@ -442,7 +471,8 @@ function updateNoise(state: ModelState, sums: Sums, scaleLight: number): void {
   // A clipped hole shows no noise: what the edge shows of it must do.
   else if (edge > 0) state.holeVariance = Math.max(floor, (edge - (1 - v) * state.plateVariance) / v);
   const mixture = v * state.holeVariance + (1 - v) * state.plateVariance;
-  state.edgeVariance = edge > 0 ? Math.max(0, (edge - mixture) / (4 * v * (1 - v))) : 0;
+  // A sharpened edge that is not yet understood would pass for a noisy one.
+  state.edgeVariance = edge > 0 && state.sharpening === 'none' ? Math.max(0, (edge - mixture) / (4 * v * (1 - v))) : 0;
 }
 
 /** Moves outline and state; returns the largest change of the outline. */

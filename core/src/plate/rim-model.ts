@@ -7,6 +7,7 @@ import type { Frame } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
 import { normalDensity, normalShare } from './normal.ts';
 import { polygonOf, type PolarGeometry, type RimTable } from './outline-form.ts';
+import type { ToneCurve } from './scan.ts';
 import { lightOfValue, valueOfLight } from './tone.ts';
 
 /** Widths of the two wider parts of the blur, as multiples of its core. */
@@ -57,7 +58,7 @@ export interface ModelImage {
   readonly share: Float32Array;
   /** Expected light as stored and read back. */
   readonly expected: Float32Array;
-  /** d expected / d light before sharpening and clipping. */
+  /** d expected / d light before clipping. */
   readonly slope: Float32Array;
   readonly variance: Float32Array;
   readonly holeLight: Float32Array;
@@ -205,8 +206,7 @@ function renderCore(frame: Frame, rim: RimTable, state: ModelState, rect: Rect):
 }
 
 /**
- * Unsharp mask: value + amount × (value − value blurred by the radius), on stored values as drivers do it,
- * or on light. Small changes of the model pass through as one factor that depends on blur and radius.
+ * Unsharp mask: value + amount × (value − value blurred by the radius), on stored values as drivers do it, or on light.
  */
 function sharpenModel(scene: ModelScene, state: ModelState, image: ModelImage, core: Float32Array, rect: Rect): void {
   const { window } = scene;
@@ -226,8 +226,6 @@ function sharpenModel(scene: ModelScene, state: ModelState, image: ModelImage, c
   const kernel = gaussianKernel(state.sharpenRadiusPx);
   const soft = blurColumns(blurRows(values, w, h, kernel), w, h, kernel);
   const amount = state.sharpenAmount;
-  const sigmaPx = Math.sqrt((state.sigmaColumnPx ** 2 + state.sigmaRowPx ** 2) / 2 + 1 / 12);
-  const gain = 1 + amount * (1 - sigmaPx / Math.hypot(sigmaPx, state.sharpenRadiusPx));
   const r2 = state.sharpenRadiusPx ** 2;
   for (let n = 0; n < list.length; n++) {
     const i = list[n]!;
@@ -237,22 +235,67 @@ function sharpenModel(scene: ModelScene, state: ModelState, image: ModelImage, c
     const value = values[k]!;
     const lifted = Math.min(1.5, Math.max(-0.5, value + amount * (value - soft[k]!)));
     const laplace = soft[k - 1]! + soft[k + 1]! + soft[k - w]! + soft[k + w]! - 4 * soft[k]!;
-    if (stored) {
-      // Below black and above white the file's code is extended as a straight line; clipping comes next.
-      const back = extendedLight(window, lifted);
-      const before = extendedLight(window, value);
-      const forward = 1 / Math.max(1e-3, before.slope);
-      image.slope[i] = back.slope * forward * gain;
-      image.amountSlope[i] = back.slope * (value - soft[k]!);
-      image.radiusSlope[i] = -back.slope * amount * r2 * laplace;
-      image.expected[i] = back.light;
-    } else {
-      image.slope[i] = gain;
-      image.amountSlope[i] = value - soft[k]!;
-      image.radiusSlope[i] = -amount * r2 * laplace;
-      image.expected[i] = lifted;
-    }
+    // Below black and above white the file's code is extended as a straight line; clipping comes next.
+    const back = stored ? extendedLight(window.tone, lifted) : { light: lifted, slope: 1 };
+    image.amountSlope[i] = back.slope * (value - soft[k]!);
+    image.radiusSlope[i] = -back.slope * amount * r2 * laplace;
+    image.expected[i] = back.light;
   }
+}
+
+/** Change of the light expected across a sharpened straight edge, by distance from it: places `EDGE_STEP` blur widths apart. */
+export interface SharpenedSlopes {
+  /** Per unit of distance. */
+  readonly depth: Float64Array;
+  readonly hole: Float64Array;
+  readonly plate: Float64Array;
+  /** Per logarithm of the blur's width. */
+  readonly width: Float64Array;
+  readonly firstTail: Float64Array;
+  readonly secondTail: Float64Array;
+}
+
+export const EDGE_REACH = 20;
+export const EDGE_STEP = 0.1;
+const EDGE_PLACES = 2 * Math.round(EDGE_REACH / EDGE_STEP) + 1;
+
+/**
+ * What shifts an edge also shifts the swing beside it: the slopes are those of the whole sharpened profile, by differences.
+ * @param sigma blur with the pixel, units, of which one is about a pixel
+ */
+export function sharpenedSlopes(tone: ToneCurve, state: ModelState, sigma: number): SharpenedSlopes {
+  const stored = state.sharpening === 'stored';
+  const kernel = gaussianKernel(state.sharpenRadiusPx / (sigma * EDGE_STEP));
+  const profile = (hole: number, plate: number, wider: number, tail0: number, tail1: number): Float64Array => {
+    const values = new Float32Array(EDGE_PLACES);
+    for (let k = 0; k < EDGE_PLACES; k++) {
+      const z = (k * EDGE_STEP - EDGE_REACH) / wider;
+      const step = normalShare(z);
+      const share = step + tail0 * (normalShare(z / TAIL[0]) - step) + tail1 * (normalShare(z / TAIL[1]) - step);
+      const light = plate + (hole - plate) * share;
+      values[k] = stored ? valueOfLight(tone, Math.max(0, light)) : light;
+    }
+    const soft = blurRows(values, EDGE_PLACES, 1, kernel);
+    return Float64Array.from(values, (value, k) => {
+      const lifted = value + state.sharpenAmount * (value - soft[k]!);
+      return stored ? extendedLight(tone, lifted).light : lifted;
+    });
+  };
+  const [hole, plate, tail0, tail1] = [state.hole[0]!, state.plate[0]!, state.tails[0]!, state.tails[1]!];
+  const base = profile(hole, plate, 1, tail0, tail1);
+  const per = (changed: Float64Array, change: number): Float64Array => changed.map((v, k) => (v - base[k]!) / change);
+  const little = 0.02 * Math.abs(hole - plate);
+  return {
+    depth: base.map((_, k) => {
+      const [low, high] = [Math.max(0, k - 1), Math.min(EDGE_PLACES - 1, k + 1)];
+      return (base[high]! - base[low]!) / ((high - low) * EDGE_STEP * sigma);
+    }),
+    hole: per(profile(hole + little, plate, 1, tail0, tail1), little),
+    plate: per(profile(hole, plate + little, 1, tail0, tail1), little),
+    width: per(profile(hole, plate, Math.exp(0.02), tail0, tail1), 0.02),
+    firstTail: per(profile(hole, plate, 1, tail0 + 0.01, tail1), 0.01),
+    secondTail: per(profile(hole, plate, 1, tail0, tail1 + 0.01), 0.01),
+  };
 }
 
 function inRect(i: number, widthPx: number, rect: Rect): number {
@@ -261,11 +304,11 @@ function inRect(i: number, widthPx: number, rect: Rect): number {
   return u >= 0 && v >= 0 && u < rect.width && v < rect.height ? v * rect.width + u : -1;
 }
 
-function extendedLight(window: LightWindow, value: number): { light: number; slope: number } {
+function extendedLight(tone: ToneCurve, value: number): { light: number; slope: number } {
   const step = 1e-3;
   const inside = Math.min(1 - step, Math.max(step, value));
-  const slope = (lightOfValue(window.tone, inside + step) - lightOfValue(window.tone, inside - step)) / (2 * step);
-  const light = lightOfValue(window.tone, inside) + slope * (value - inside);
+  const slope = (lightOfValue(tone, inside + step) - lightOfValue(tone, inside - step)) / (2 * step);
+  const light = lightOfValue(tone, inside) + slope * (value - inside);
   return { light, slope };
 }
 

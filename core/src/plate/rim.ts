@@ -52,8 +52,8 @@ export interface NoiseSharpening {
   /** Means over the masks weighed by their likelihood. */
   readonly amount: number;
   readonly radiusPx: number;
-  /** Logarithm of how many times likelier this noise is with an unsharp mask than as the sensor gives it. */
-  readonly logBayes: number;
+  /** For each of the usual masks the logarithm of how many times likelier this noise is with it than as the sensor gives it. */
+  readonly logLikelihoods: readonly number[];
   /** Correlation of the noise of neighbouring pixels: 0 as the sensor gives it, towards 1 in an enlarged picture. */
   readonly neighbourLikeness: number;
 }
