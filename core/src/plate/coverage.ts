@@ -97,100 +97,101 @@ function put(acc: Float32Array, offset: number, w: number, x: number, amount: nu
  * against a pixel, the work is done on a finer grid and averaged: sampled once a pixel an edge is seen as steps.
  * @param sigmaColumnPx standard deviation of the optical blur along the rows, without the pixel itself
  * @param sigmaRowPx the same down the columns
+ * @param rough good for 0.006 only
  */
 export function blurredCoverage(
   polygon: PolygonPx,
   size: { readonly widthPx: number; readonly heightPx: number },
   sigmaColumnPx: number,
   sigmaRowPx: number,
+  rough = false,
 ): Float32Array {
-  const fine = fineness(Math.min(sigmaColumnPx, sigmaRowPx));
+  const fine = fineness(Math.min(sigmaColumnPx, sigmaRowPx), rough);
   const { widthPx, heightPx } = size;
   const cover = polygonCoverage(polygon, widthPx, heightPx, fine);
-  const w = widthPx * fine;
-  const h = heightPx * fine;
-  const across = blurRows(cover, w, h, gaussianKernel(sigmaColumnPx * fine));
-  const both = blurColumns(across, w, h, gaussianKernel(sigmaRowPx * fine));
-  return fine === 1 ? both : averageBlocks(both, widthPx, heightPx, fine);
+  const across = blurRows(cover, widthPx * fine, heightPx * fine, gaussianKernel(sigmaColumnPx * fine, fine), fine);
+  return blurColumns(across, widthPx, heightPx * fine, gaussianKernel(sigmaRowPx * fine, fine), fine);
 }
 
 /** Parts of a pixel's side that keep every pixel's share right to 0.0007 where the edge passes: a tenth of a scan's noise. */
-function fineness(sigmaPx: number): number {
+function fineness(sigmaPx: number, rough: boolean): number {
+  if (rough) return sigmaPx >= 0.7 ? 1 : sigmaPx >= 0.35 ? 2 : 3;
   if (sigmaPx >= 1.6) return 1;
   if (sigmaPx >= 0.85) return 2;
   if (sigmaPx >= 0.45) return 3;
   return sigmaPx >= 0.25 ? 4 : 6;
 }
 
-/** Half of a symmetric kernel, centre first, whole sum 1. */
-export function gaussianKernel(sigma: number): Float64Array {
+/** A symmetric kernel, whole sum 1: a Gaussian, and the mean over `every` neighbours. */
+export function gaussianKernel(sigma: number, every = 1): Float64Array {
   const reach = Math.max(1, Math.ceil(4.5 * sigma));
-  const kernel = new Float64Array(reach + 1);
+  const kernel = new Float64Array(2 * reach + every);
   let sum = 0;
-  for (let i = 0; i <= reach; i++) {
-    kernel[i] = Math.exp(-0.5 * (i / sigma) ** 2);
-    sum += (i === 0 ? 1 : 2) * kernel[i]!;
+  for (let i = -reach; i <= reach; i++) {
+    const v = Math.exp(-0.5 * (i / sigma) ** 2);
+    for (let m = 0; m < every; m++) kernel[reach + i + m]! += v;
+    sum += every * v;
   }
-  for (let i = 0; i <= reach; i++) kernel[i]! /= sum;
-  return kernel;
+  return kernel.map((v) => v / sum);
 }
 
-export function blurRows(input: Float32Array, w: number, h: number, kernel: Float64Array): Float32Array {
-  const reach = kernel.length - 1;
-  const out = new Float32Array(input.length);
+/**
+ * Rows convolved with a kernel made for groups of `every` places, one value for each group; what lies beyond the border is
+ * as at the border.
+ */
+export function blurRows(input: Float32Array, w: number, h: number, kernel: Float64Array, every = 1): Float32Array {
+  const groups = w / every;
+  const out = new Float32Array(groups * h);
+  const n = kernel.length;
+  const reach = (n - every) / 2;
+  const half = n >> 1;
   const line = new Float64Array(w + 2 * reach);
   for (let y = 0; y < h; y++) {
     const o = y * w;
-    for (let x = 0; x < line.length; x++) line[x] = input[o + Math.min(w - 1, Math.max(0, x - reach))]!;
-    // Rows and stretches without an edge stay as they are; `last` is the last place where the line changes.
-    let last = -1;
-    for (let x = 1; x < 2 * reach && x < line.length; x++) if (line[x] !== line[x - 1]) last = x;
-    for (let x = 0; x < w; x++) {
-      const lead = x + 2 * reach;
-      if (line[lead] !== line[lead - 1]) last = lead;
-      if (last <= x) {
-        out[o + x] = line[x + reach]!;
+    line.fill(input[o]!, 0, reach);
+    for (let x = 0; x < w; x++) line[reach + x] = input[o + x]!;
+    line.fill(input[o + w - 1]!, reach + w);
+    // Stretches without an edge stay as they are; `last` is the last place where the line changes.
+    let last = 0;
+    for (let x = 1; x < n - every; x++) if (line[x] !== line[x - 1]) last = x;
+    for (let g = 0; g < groups; g++) {
+      const a = g * every;
+      for (let x = a + n - every; x < a + n; x++) if (x > 0 && line[x] !== line[x - 1]) last = x;
+      if (last <= a) {
+        out[y * groups + g] = line[a]!;
         continue;
       }
-      const c = x + reach;
-      let sum = kernel[0]! * line[c]!;
-      for (let k = 1; k <= reach; k++) sum += kernel[k]! * (line[c - k]! + line[c + k]!);
-      out[o + x] = sum;
+      let sum = n % 2 === 1 ? kernel[half]! * line[a + half]! : 0;
+      for (let k = 0; k < half; k++) sum += kernel[k]! * (line[a + k]! + line[a + n - 1 - k]!);
+      out[y * groups + g] = sum;
     }
   }
   return out;
 }
 
-export function blurColumns(input: Float32Array, w: number, h: number, kernel: Float64Array): Float32Array {
-  const reach = kernel.length - 1;
-  const out = new Float32Array(input.length);
+/** The same down the columns. */
+export function blurColumns(input: Float32Array, w: number, h: number, kernel: Float64Array, every = 1): Float32Array {
+  const groups = h / every;
+  const out = new Float32Array(w * groups);
+  const n = kernel.length;
+  const reach = (n - every) / 2;
+  const half = n >> 1;
   const sums = new Float64Array(w);
-  for (let y = 0; y < h; y++) {
-    const o = y * w;
-    for (let x = 0; x < w; x++) sums[x] = kernel[0]! * input[o + x]!;
-    for (let k = 1; k <= reach; k++) {
-      const up = Math.max(0, y - k) * w;
-      const down = Math.min(h - 1, y + k) * w;
+  const rowAt = (y: number): number => Math.min(h - 1, Math.max(0, y)) * w;
+  for (let g = 0; g < groups; g++) {
+    const a = g * every - reach;
+    sums.fill(0);
+    if (n % 2 === 1) {
+      const row = rowAt(a + half);
+      for (let x = 0; x < w; x++) sums[x] = kernel[half]! * input[row + x]!;
+    }
+    for (let k = 0; k < half; k++) {
+      const up = rowAt(a + k);
+      const down = rowAt(a + n - 1 - k);
       const weight = kernel[k]!;
       for (let x = 0; x < w; x++) sums[x]! += weight * (input[up + x]! + input[down + x]!);
     }
-    for (let x = 0; x < w; x++) out[o + x] = sums[x]!;
-  }
-  return out;
-}
-
-function averageBlocks(input: Float32Array, widthPx: number, heightPx: number, fine: number): Float32Array {
-  const out = new Float32Array(widthPx * heightPx);
-  const w = widthPx * fine;
-  for (let y = 0; y < heightPx; y++) {
-    for (let x = 0; x < widthPx; x++) {
-      let sum = 0;
-      for (let dy = 0; dy < fine; dy++) {
-        const o = (y * fine + dy) * w + x * fine;
-        for (let dx = 0; dx < fine; dx++) sum += input[o + dx]!;
-      }
-      out[y * widthPx + x] = sum / (fine * fine);
-    }
+    for (let x = 0; x < w; x++) out[g * w + x] = sums[x]!;
   }
   return out;
 }

@@ -149,12 +149,12 @@ const SHARPENED_SHARE = 0.02;
 /** Drivers sharpen about like this. @source engineering-judgement */
 const USUAL_SHARPENING = { amount: 0.6, radiusPx: 1.15 } as const;
 /** What is left in doubt of the shift when sharpening was made part of the model. Tuned on rendered scans. */
-const LEFT_SHARE = 0.235;
+const LEFT_SHARE = 0.165;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
 const HIDDEN_SHARE = 0.015;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
-const BUMP_DOUBT = { textured: 0.03, plain: 0.008 } as const;
+const BUMP_DOUBT = { textured: 0.03, plain: 0.006 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
 const NOISE_CLIPPED_SHARE = 0.008;
 /** Share of clipped pixels about the rim from which on it matters. */
@@ -501,7 +501,7 @@ function saturationTerm(fit: RimFit, clipLight: number): number {
     return fit.noiseClippedShare > CLIPPED_SHARE ? NOISE_CLIPPED_SHARE * fit.sigma : 0;
   }
   const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
-  return fit.sigma * (0.0105 + 0.17 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
+  return fit.sigma * (0.008 + 0.13 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
 }
 
 /** Share of the rim that what was left out hides. */

@@ -83,7 +83,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     steps = step + 1;
     const rim = rimTable(radius);
     const image: ModelImage = { ...blank, list: pixelsNear(geometry, rim, meanSigma(state, frame), coarse) };
-    const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight };
+    const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight, rough: coarse };
     renderModel(scene, state, image);
     const sums = accumulate(window, scene, state, image, settings.mask, coarse, texture !== undefined);
     const a = new Float64Array(size * size);

@@ -118,6 +118,8 @@ export interface ModelScene {
   readonly texture: Float32Array | undefined;
   /** Further light of the plate close to the rim, at even angles. */
   readonly extraLight: Float64Array | undefined;
+  /** On the way only: the finer rendering is not worth its time yet. */
+  readonly rough?: boolean;
 }
 
 /** Fills `image` for the pixels of its list. */
@@ -125,7 +127,7 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
   const { window, frame, geometry, rim, meanRadius, texture, extraLight } = scene;
   const places = extraLight ? extraLight.length / rim.radius.length : 0;
   const rect = rectAround(window, frame, rim, state);
-  const core = renderCore(frame, rim, state, rect);
+  const core = renderCore(frame, rim, state, rect, scene.rough);
   const widths = blurWidths(rim, blurVariances(state, frame));
   const bins = rim.radius.length;
   const { list } = image;
@@ -195,13 +197,14 @@ function rectAround(window: LightWindow, frame: Frame, rim: RimTable, state: Mod
   };
 }
 
-function renderCore(frame: Frame, rim: RimTable, state: ModelState, rect: Rect): Float32Array {
+function renderCore(frame: Frame, rim: RimTable, state: ModelState, rect: Rect, rough: boolean | undefined): Float32Array {
   const polygon = polygonOf(rim.radius, { ...frame, column: frame.column - rect.column, row: frame.row - rect.row });
   return blurredCoverage(
     polygon,
     { widthPx: rect.width, heightPx: rect.height },
     state.sigmaColumnPx,
     state.sigmaRowPx,
+    rough,
   );
 }
 
