@@ -149,12 +149,13 @@ const SHARPENED_SHARE = 0.02;
 /** Drivers sharpen about like this. @source engineering-judgement */
 const USUAL_SHARPENING = { amount: 0.6, radiusPx: 1.15 } as const;
 /** What is left in doubt of the shift when sharpening was made part of the model. Tuned on rendered scans. */
-const LEFT_SHARE = 0.165;
+const LEFT_SHARE = 0.15;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
-const HIDDEN_SHARE = 0.015;
+/** In blur widths, when all of the rim is hidden: by what lies in the hole, and by scratches. */
+const HIDDEN_SHARE = { lying: 0.015, scratches: 0.011 } as const;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
-const BUMP_DOUBT = { textured: 0.03, plain: 0.006 } as const;
+const BUMP_DOUBT = { textured: 0.024, plain: 0.004 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
 const NOISE_CLIPPED_SHARE = 0.008;
 /** Share of clipped pixels about the rim from which on it matters. */
@@ -295,7 +296,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
     // Where the fit leaves more than noise behind, the noise term grows with it (Birge's ratio).
     noise: whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))),
     texture: Math.hypot(
-      Math.sqrt(Math.max(0, (textured ? 1.5 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
+      Math.sqrt(Math.max(0, (textured ? 1.42 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
       bumpTerm(bumps, diameterUnits, textured),
     ),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
@@ -303,7 +304,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
     saturation: saturationTerm(fit, window.clipLight),
     // An island in the middle hides nothing of the rim.
     debris: Math.hypot(
-      HIDDEN_SHARE * fit.sigma * Math.min(1, Math.sqrt(6 * hiddenShare(fit, mask))),
+      (lying.length > 0 ? HIDDEN_SHARE.lying : HIDDEN_SHARE.scratches) * fit.sigma * Math.min(1, Math.sqrt(6 * hiddenShare(fit, mask))),
       fit.misfit > MOST_MISFIT ? Math.min(0.2 * fit.sigma, fit.unexplainedArea / (Math.PI * diameterUnits)) : 0,
       // Something may lie right across: then this is only a part of the hole.
       unround ? (0.3 * (ellipse.longMm - ellipse.shortMm)) / place.mmPerUnit : 0,
@@ -501,7 +502,7 @@ function saturationTerm(fit: RimFit, clipLight: number): number {
     return fit.noiseClippedShare > CLIPPED_SHARE ? NOISE_CLIPPED_SHARE * fit.sigma : 0;
   }
   const over = Math.max(0, Math.max(fit.state.hole[0]!, fit.state.plate[0]!) / clipLight - 1);
-  return fit.sigma * (0.008 + 0.13 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
+  return fit.sigma * (0.0065 + 0.1 * over * Math.exp(-3 * Math.max(0, fit.sigma - 1)));
 }
 
 /** Share of the rim that what was left out hides. */
