@@ -10,7 +10,7 @@ import { USUAL_MASKS, noiseSharpening } from './noise-grain.ts';
 import { plateTexture } from './plate-texture.ts';
 import { fitRim, type FitSettings } from './rim-fit.ts';
 import type { NoiseSharpening, RimFit } from './rim.ts';
-import { valueOfLight } from './tone.ts';
+import { lightOfValue, valueOfLight } from './tone.ts';
 import type { Burr, HoleReading, PixelSource, PixelWindow, Polarity, ScanFacts, ToneCurve } from './scan.ts';
 
 /** A candidate whose rim was seen. */
@@ -121,9 +121,9 @@ function thinned(seen: SeenHole): { window: LightWindow; rim: FirstRim } {
  * Parts of the budget in blur widths, tuned on rendered scans (bench/coverage.ts): what is left when sharpening has
  * been modelled, and when stretches of the rim are hidden.
  */
-const BLUR_SHARE = 0.0008;
+const BLUR_SHARE = 0.0006;
 /** What sampling on pixels leaves at best, px: even noiseless rims of rendered scans come no nearer. */
-const PIXEL_FLOOR = 0.0019;
+const PIXEL_FLOOR = 0.0012;
 /** Beyond this a rim is not noise but something unknown, which the other terms must carry. */
 const MOST_MISFIT = 9;
 /**
@@ -294,7 +294,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
     mmPerUnit: place.mmPerUnit,
     diameterUnits,
     // Where the fit leaves more than noise behind, the noise term grows with it (Birge's ratio).
-    noise: whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))),
+    noise: Math.hypot(whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))), roundingTerm(fit, window)),
     texture: Math.hypot(
       Math.sqrt(Math.max(0, (textured ? 1.42 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
       bumpTerm(bumps, diameterUnits, textured),
@@ -491,6 +491,25 @@ function whiteNoiseTerm(fit: RimFit): number {
   const noise = Math.sqrt((fit.state.holeVariance + fit.state.plateVariance) / 2 + fit.state.edgeVariance);
   const information = (2 * Math.sqrt(Math.PI) * fit.sigma) / (Math.PI * 2 * fit.radius[0]!);
   return 2 * (noise / Math.abs(fit.contrast)) * Math.sqrt(information);
+}
+
+/**
+ * What the file's whole codes leave in doubt of the light of hole and plate, as change of the diameter: ΔD = 2 √(2 π) σ u(level) / C,
+ * the blur being told by the same rounded light.
+ * Noise of half a code or more evens the rounding out; below, its mean stays wrong by up to 1/π · exp(−2 π² s²) codes.
+ * @source metrology-notes A5
+ */
+function roundingTerm({ state, contrast, sigma }: RimFit, { tone, codeStep }: LightWindow): number {
+  if (codeStep === 0) return 0;
+  const doubts = [
+    [state.hole[0]!, state.holeVariance],
+    [state.plate[0]!, state.plateVariance],
+  ].map(([light, variance]) => {
+    const value = valueOfLight(tone, Math.min(1, Math.max(0, light!)));
+    const code = lightOfValue(tone, value + codeStep / 2) - lightOfValue(tone, value - codeStep / 2);
+    return (code / (Math.SQRT2 * Math.PI)) * Math.exp((-2 * Math.PI ** 2 * variance!) / code ** 2);
+  });
+  return (2 * Math.sqrt(2 * Math.PI) * sigma * Math.hypot(...doubts)) / Math.abs(contrast);
 }
 
 /**

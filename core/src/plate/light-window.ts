@@ -19,6 +19,8 @@ export interface LightWindow {
   readonly clipLight: number;
   readonly blackLight: number;
   readonly tone: ToneCurve;
+  /** Step between two codes of the file, white being 1; 0 for floats. */
+  readonly codeStep: number;
 }
 
 const STRIP_ROWS = 256;
@@ -59,6 +61,7 @@ export async function readLight(
     clipLight: lightOfValue(tone, 1 - step / 2),
     blackLight: lightOfValue(tone, step / 2),
     tone,
+    codeStep: fullScale > 1 ? step : 0,
   };
 }
 

@@ -5,29 +5,12 @@
  */
 import { ModelError } from '../errors.ts';
 import { choleskyInPlace, choleskyInverse, choleskyInverseAt, choleskySolve } from '../numeric/cholesky.ts';
-import type { FirstRim, Frame } from './first-rim.ts';
+import type { FirstRim } from './first-rim.ts';
 import type { LightWindow } from './light-window.ts';
-import { normalDensity, normalShare } from './normal.ts';
 import { PLACES, type NoiseSharpening, type PlateTexture, type RimFit } from './rim.ts';
-import { BINS, polarGeometry, TRIGONOMETRY, rimTable, type PolarGeometry, type RimTable } from './outline-form.ts';
-import { Products, Tally, angularSums } from './rim-sums.ts';
-import {
-  EDGE_REACH,
-  EDGE_STEP,
-  GLOBAL,
-  TAIL,
-  blurVariances,
-  blurWidths,
-  cleared,
-  emptyImage,
-  meanSigma,
-  nearness,
-  renderModel,
-  sharpenedSlopes,
-  type ModelImage,
-  type ModelState,
-  type Sharpening,
-} from './rim-model.ts';
+import { BINS, TRIGONOMETRY, polarGeometry, rimTable, type PolarGeometry, type RimTable } from './outline-form.ts';
+import { accumulate, angularSums, type Sums } from './rim-sums.ts';
+import { GLOBAL, cleared, emptyImage, meanSigma, renderModel, type ModelImage, type ModelState, type Sharpening } from './rim-model.ts';
 
 export interface FitSettings {
   /** At most 48. */
@@ -51,7 +34,6 @@ export interface FitSettings {
   readonly mostSteps?: number;
 }
 
-const COARSE_SHARE = 0.06;
 /** Share of the light in each wider part of a scanner's blur. @source engineering-judgement */
 const USUAL_TAIL = 0.012;
 const G = GLOBAL.count;
@@ -254,211 +236,6 @@ function pixelsNear(geometry: PolarGeometry, rim: RimTable, sigma: number, whole
     if (d >= -out && (whole || d <= inn)) list[count++] = i;
   }
   return list.slice(0, count);
-}
-
-interface Sums {
-  /** Per angle: information of the plate's own light there, with the outline's and the globals'; gradient. */
-  readonly plateInfo: Float64Array;
-  readonly plateCross: Float64Array;
-  readonly plateGlobals: Float64Array;
-  readonly plateGradient: Float64Array;
-  readonly info: Float64Array;
-  readonly gradient: Float64Array;
-  readonly cross: Float64Array;
-  readonly normal: Float64Array;
-  readonly right: Float64Array;
-  readonly insideSpread: number | null;
-  readonly outsideSpread: number | null;
-  readonly edgeSpread: number | null;
-  /** Mean share of the hole where `edgeSpread` was taken. */
-  readonly edgeShare: number;
-  /** Without sharpening its two globals have no sums. */
-  readonly sharpened: boolean;
-}
-
-interface Scene {
-  readonly frame: Frame;
-  readonly geometry: PolarGeometry;
-  readonly rim: RimTable;
-  readonly meanRadius: number;
-}
-
-/** Distance from the rim, in blur widths, beyond which a pixel sees only levels and the ends of the blur. */
-const FAR = 6;
-const FAR_GLOBALS = [0, 1, 2, 3, 4, 5, GLOBAL.tail, GLOBAL.tail + 1] as const;
-
-/** Information and gradient of the outline per angle, of the globals, and between them. */
-function accumulate(
-  window: LightWindow,
-  scene: Scene,
-  state: ModelState,
-  image: ModelImage,
-  mask: Uint8Array | undefined,
-  coarse: boolean,
-  textured: boolean,
-): Sums {
-  const { geometry, rim, meanRadius } = scene;
-  const { light, clipLight, blackLight } = window;
-  const { list, depth: depths, share: shares, slope: passes, expected, variance: variances, holeLight, plateLight } = image;
-  const info = new Float64Array(BINS);
-  const gradient = new Float64Array(BINS);
-  const cross = new Float64Array(BINS * G);
-  const plateInfo = new Float64Array(BINS);
-  const plateCross = new Float64Array(BINS);
-  const plateGlobals = new Float64Array(textured ? BINS * G : 0);
-  const plateGradient = new Float64Array(BINS);
-  const g = new Float64Array(G);
-  const sharpening = state.sharpening !== 'none';
-  const active = sharpening ? G : GLOBAL.sharpen;
-  // What a pixel tells of, and in the last column what is left of its light.
-  const near = new Products(active + 1);
-  const far = new Products(FAR_GLOBALS.length + 1);
-  const insideResiduals = new Tally(list.length);
-  const outsideResiduals = new Tally(list.length);
-  const edgeResiduals = new Tally(list.length);
-  const blur = blurVariances(state, scene.frame);
-  const widths = blurWidths(rim, blur);
-  const slopes = sharpening ? sharpenedSlopes(window.tone, state, meanSigma(state, scene.frame)) : null;
-  const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
-  let edgeShare = 0;
-  const extra = coarse ? (COARSE_SHARE * scaleLight) ** 2 : 0;
-  for (let m = 0; m < list.length; m++) {
-    const i = list[m]!;
-    if (mask && mask[i] === 1) continue;
-    const pass = passes[i]!;
-    const share = shares[i]!;
-    // What is stored at a limit says no more than the limit, and so does its expectation.
-    const e = Math.min(clipLight, Math.max(blackLight, light[i]!)) - expected[i]!;
-    if (pass > 0.5) {
-      if (share > 0.995) insideResiduals.add(Math.abs(e));
-      else if (share < 0.005) outsideResiduals.add(Math.abs(e));
-      else if (share > 0.25 && share < 0.75) {
-        edgeResiduals.add(Math.abs(e) / pass);
-        edgeShare += share;
-      }
-    }
-    const variance = variances[i]! + extra;
-    const ratio = Math.abs(e) / Math.sqrt(variance) / 5;
-    const robust = coarse ? (ratio < 1 ? (1 - ratio * ratio) ** 2 : 0) : ratio < 1 ? 1 : 1 / ratio;
-    const w = robust / variance;
-    if (!(w > 0) || pass < 1e-4) continue;
-    const root = Math.sqrt(w);
-    const at = geometry.bin[i]!;
-    const low = at | 0;
-    const s = widths[low]!;
-    const d = depths[i]!;
-    const z = d / s;
-    const C = pass * (holeLight[i]! - plateLight[i]!);
-    const x = geometry.x[i]! / meanRadius;
-    const y = geometry.y[i]! / meanRadius;
-    const step = normalShare(z);
-    const firstTail = C * (normalShare(z / TAIL[0]) - step);
-    const secondTail = C * (normalShare(z / TAIL[1]) - step);
-    const inner = pass * share;
-    const outer = pass * (1 - share);
-    if (!sharpening && (z < -FAR || (z > FAR && !textured))) {
-      const { rows, stride } = far;
-      let to = far.place();
-      rows[to] = root * inner;
-      rows[(to += stride)] = root * inner * x;
-      rows[(to += stride)] = root * inner * y;
-      rows[(to += stride)] = root * outer;
-      rows[(to += stride)] = root * outer * x;
-      rows[(to += stride)] = root * outer * y;
-      rows[(to += stride)] = root * firstTail;
-      rows[(to += stride)] = root * secondTail;
-      rows[to + stride] = root * e;
-      continue;
-    }
-    const nx2 = rim.normalX2[low]!;
-    let jr: number;
-    let jp = outer;
-    let perWidth: number;
-    if (slopes === null) {
-      const bell = z > FAR || z < -FAR ? 0 : normalDensity(z) / s;
-      jr = C * bell * rim.cosine[low]!;
-      perWidth = -C * bell * d;
-      g[0] = inner;
-      g[8] = firstTail;
-      g[9] = secondTail;
-    } else {
-      const t = Math.min(2 * EDGE_REACH - 1e-6, Math.max(0, z + EDGE_REACH)) / EDGE_STEP;
-      const k = t | 0;
-      const f = t - k;
-      jr = pass * (slopes.depth[k]! * (1 - f) + slopes.depth[k + 1]! * f) * rim.cosine[low]!;
-      perWidth = pass * (slopes.width[k]! * (1 - f) + slopes.width[k + 1]! * f);
-      g[0] = pass * (slopes.hole[k]! * (1 - f) + slopes.hole[k + 1]! * f);
-      jp = pass * (slopes.plate[k]! * (1 - f) + slopes.plate[k + 1]! * f);
-      g[8] = pass * (slopes.firstTail[k]! * (1 - f) + slopes.firstTail[k + 1]! * f);
-      g[9] = pass * (slopes.secondTail[k]! * (1 - f) + slopes.secondTail[k + 1]! * f);
-      g[10] = image.amountSlope[i]!;
-      g[11] = image.radiusSlope[i]!;
-    }
-    g[1] = g[0] * x;
-    g[2] = g[0] * y;
-    g[3] = jp;
-    g[4] = jp * x;
-    g[5] = jp * y;
-    g[6] = (perWidth * blur.column * nx2) / (s * s);
-    g[7] = (perWidth * blur.row * (1 - nx2)) / (s * s);
-    const rounded = (at + 0.5) | 0;
-    const nearest = rounded === BINS ? 0 : rounded;
-    info[nearest]! += w * jr * jr;
-    gradient[nearest]! += w * jr * e;
-    const jt = textured ? jp * nearness(z) : 0;
-    if (jt !== 0) {
-      plateInfo[nearest]! += w * jt * jt;
-      plateCross[nearest]! += w * jt * jr;
-      plateGradient[nearest]! += w * jt * e;
-      for (let q = 0; q < active; q++) plateGlobals[nearest * G + q]! += w * jt * g[q]!;
-    }
-    const wj = w * jr;
-    const { rows, stride } = near;
-    let to = near.place();
-    for (let q = 0; q < active; q++) {
-      cross[q * BINS + nearest]! += wj * g[q]!;
-      rows[to] = root * g[q]!;
-      to += stride;
-    }
-    rows[to] = root * e;
-  }
-  const { normal, right } = globalSums(active, [near, null], [far, FAR_GLOBALS]);
-  return {
-    plateInfo,
-    plateCross,
-    plateGlobals,
-    plateGradient,
-    info,
-    gradient,
-    cross,
-    normal,
-    right,
-    insideSpread: insideResiduals.spread(),
-    outsideSpread: outsideResiduals.spread(),
-    edgeSpread: edgeResiduals.spread(),
-    edgeShare: edgeShare / Math.max(1, edgeResiduals.count),
-    sharpened: sharpening,
-  };
-}
-
-/** Products by global: those of columns that are all globals in their order, or the ones named. */
-function globalSums(
-  active: number,
-  ...parts: readonly (readonly [Products, readonly number[] | null])[]
-): { readonly normal: Float64Array; readonly right: Float64Array } {
-  const normal = new Float64Array(G * G);
-  const right = new Float64Array(G);
-  for (const [products, globals] of parts) {
-    products.finish();
-    const { sums, columns } = products;
-    const last = columns - 1;
-    const global = (q: number): number => globals?.[q] ?? q;
-    for (let q = 0; q < Math.min(last, active); q++) {
-      right[global(q)]! += sums[last * columns + q]!;
-      for (let p = 0; p <= q; p++) normal[global(q) * G + global(p)]! += sums[q * columns + p]!;
-    }
-  }
-  return { normal, right };
 }
 
 function updateNoise(state: ModelState, sums: Sums, scaleLight: number): void {

@@ -11,7 +11,7 @@ import type { ToneCurve } from './scan.ts';
 import { lightOfValue, valueOfLight } from './tone.ts';
 
 /** Widths of the two wider parts of the blur, as multiples of its core. */
-export const TAIL = [2.5, 7] as const;
+const TAIL = [2.5, 7] as const;
 
 /** Everything but the outline, by place in one vector. */
 export const GLOBAL = {
@@ -122,6 +122,40 @@ export interface ModelScene {
   readonly rough?: boolean;
 }
 
+/** Distances from an edge in blur widths, positive inside, at which its profile is tabled. */
+const EDGE_REACH = 20;
+const EDGE_STEP = 0.1;
+const EDGE_PLACES = 2 * Math.round(EDGE_REACH / EDGE_STEP) + 1;
+
+/** Place of a distance in such a table: a whole number and the share of the next; always before the last. */
+export function edgePlace(z: number): number {
+  return Math.min(2 * EDGE_REACH - 1e-6, Math.max(0, z + EDGE_REACH)) / EDGE_STEP;
+}
+
+export interface EdgeTails {
+  /** Share of the hole's light in each wider part of the blur less that in its core. */
+  readonly first: Float64Array;
+  readonly second: Float64Array;
+}
+
+/**
+ * The wider parts of the blur across the rim of a disc: of a curved edge they keep less inside than of a straight one.
+ *   share = Φ(d / s) − s / (2 R) φ(d / s)
+ * Valid to the first order of s / R.
+ * @param sigma of the core, units
+ */
+export function edgeTails(sigma: number, meanRadius: number): EdgeTails {
+  const bend = sigma / (2 * meanRadius);
+  const share = (z: number, wider: number): number => normalShare(z / wider) - wider * bend * normalDensity(z / wider);
+  const [first, second] = TAIL.map((wider) =>
+    Float64Array.from({ length: EDGE_PLACES }, (_, k) => {
+      const z = k * EDGE_STEP - EDGE_REACH;
+      return share(z, wider) - share(z, 1);
+    }),
+  ) as [Float64Array, Float64Array];
+  return { first, second };
+}
+
 /** Fills `image` for the pixels of its list. */
 export function renderModel(scene: ModelScene, state: ModelState, image: ModelImage): void {
   const { window, frame, geometry, rim, meanRadius, texture, extraLight } = scene;
@@ -129,6 +163,7 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
   const rect = rectAround(window, frame, rim, state);
   const core = renderCore(frame, rim, state, rect, scene.rough);
   const widths = blurWidths(rim, blurVariances(state, frame));
+  const tails = edgeTails(meanSigma(state, frame), meanRadius);
   const bins = rim.radius.length;
   const { list } = image;
   const [h0, h1, h2] = [state.hole[0]!, state.hole[1]! / meanRadius, state.hole[2]! / meanRadius];
@@ -143,15 +178,16 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
     const r = rim.radius[low]! * (1 - f) + rim.radius[high]! * f;
     const d = (r - geometry.distance[i]!) * rim.cosine[low]!;
     const z = d / widths[low]!;
-    const step = normalShare(z);
+    const t = edgePlace(z);
+    const k = t | 0;
     const row = (i / window.widthPx) | 0;
     const u = i - row * window.widthPx - rect.column;
     const v = row - rect.row;
     const inside = u >= 0 && v >= 0 && u < rect.width && v < rect.height;
     const share =
       (inside ? core[v * rect.width + u]! : 0) +
-      tail0 * (normalShare(z / TAIL[0]) - step) +
-      tail1 * (normalShare(z / TAIL[1]) - step);
+      tail0 * (tails.first[k]! + (t - k) * (tails.first[k + 1]! - tails.first[k]!)) +
+      tail1 * (tails.second[k]! + (t - k) * (tails.second[k + 1]! - tails.second[k]!));
     const x = geometry.x[i]!;
     const y = geometry.y[i]!;
     let plate = p0 + p1 * x + p2 * y;
@@ -246,7 +282,7 @@ function sharpenModel(scene: ModelScene, state: ModelState, image: ModelImage, c
   }
 }
 
-/** Change of the light expected across a sharpened straight edge, by distance from it: places `EDGE_STEP` blur widths apart. */
+/** Change of the light expected across a sharpened straight edge, by distance from it, at the places of `edgePlace`. */
 export interface SharpenedSlopes {
   /** Per unit of distance. */
   readonly depth: Float64Array;
@@ -257,10 +293,6 @@ export interface SharpenedSlopes {
   readonly firstTail: Float64Array;
   readonly secondTail: Float64Array;
 }
-
-export const EDGE_REACH = 20;
-export const EDGE_STEP = 0.1;
-const EDGE_PLACES = 2 * Math.round(EDGE_REACH / EDGE_STEP) + 1;
 
 /**
  * What shifts an edge also shifts the swing beside it: the slopes are those of the whole sharpened profile, by differences.

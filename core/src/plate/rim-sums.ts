@@ -1,6 +1,22 @@
 /** Sums over many pixels and angles, as the fit of a rim needs them: its time goes here. */
-import { median } from './first-rim.ts';
-import { BINS, TRIGONOMETRY } from './outline-form.ts';
+import { median, type Frame } from './first-rim.ts';
+import type { LightWindow } from './light-window.ts';
+import { normalDensity } from './normal.ts';
+import { BINS, TRIGONOMETRY, type PolarGeometry, type RimTable } from './outline-form.ts';
+import {
+  GLOBAL,
+  blurVariances,
+  blurWidths,
+  edgePlace,
+  edgeTails,
+  meanSigma,
+  nearness,
+  sharpenedSlopes,
+  type ModelImage,
+  type ModelState,
+} from './rim-model.ts';
+
+const G = GLOBAL.count;
 
 /** Pixels whose products are made in one go. */
 const BLOCK = 128;
@@ -9,7 +25,7 @@ const BLOCK = 128;
  * Sums over pixels of the products of some figures with each other. A pixel's figures are put into a free place of each
  * column; where the columns are full, their products are made.
  */
-export class Products {
+class Products {
   readonly columns: number;
   /** Column after column, `stride` places each. */
   readonly rows: Float64Array;
@@ -116,7 +132,7 @@ function dot(v: Float64Array, t: Float64Array, from: number): number {
 }
 
 /** Gathers sizes of residuals and gives their robust standard deviation. */
-export class Tally {
+class Tally {
   readonly #values: Float64Array;
   count = 0;
 
@@ -136,4 +152,212 @@ export class Tally {
     for (let i = 0; i < some.length; i++) some[i] = this.#values[i * stride]!;
     return 1.4826 * median(some)!;
   }
+}
+
+export interface Sums {
+  /** Per angle: information of the plate's own light there, with the outline's and the globals'; gradient. */
+  readonly plateInfo: Float64Array;
+  readonly plateCross: Float64Array;
+  readonly plateGlobals: Float64Array;
+  readonly plateGradient: Float64Array;
+  readonly info: Float64Array;
+  readonly gradient: Float64Array;
+  readonly cross: Float64Array;
+  readonly normal: Float64Array;
+  readonly right: Float64Array;
+  readonly insideSpread: number | null;
+  readonly outsideSpread: number | null;
+  readonly edgeSpread: number | null;
+  /** Mean share of the hole where `edgeSpread` was taken. */
+  readonly edgeShare: number;
+  /** Without sharpening its two globals have no sums. */
+  readonly sharpened: boolean;
+}
+
+/** As far as the sums need it. */
+interface Scene {
+  readonly frame: Frame;
+  readonly geometry: PolarGeometry;
+  readonly rim: RimTable;
+  readonly meanRadius: number;
+}
+
+/** Departures beyond about four of these shares of the contrast have no weight in a coarse fit. */
+const COARSE_SHARE = 0.06;
+/** Distance from the rim, in blur widths, beyond which a pixel sees only levels and the ends of the blur. */
+const FAR = 6;
+const FAR_GLOBALS = [0, 1, 2, 3, 4, 5, GLOBAL.tail, GLOBAL.tail + 1] as const;
+
+/** Information and gradient of the outline per angle, of the globals, and between them. */
+export function accumulate(
+  window: LightWindow,
+  scene: Scene,
+  state: ModelState,
+  image: ModelImage,
+  mask: Uint8Array | undefined,
+  coarse: boolean,
+  textured: boolean,
+): Sums {
+  const { geometry, rim, meanRadius } = scene;
+  const { light, clipLight, blackLight } = window;
+  const { list, depth: depths, share: shares, slope: passes, expected, variance: variances, holeLight, plateLight } = image;
+  const info = new Float64Array(BINS);
+  const gradient = new Float64Array(BINS);
+  const cross = new Float64Array(BINS * G);
+  const plateInfo = new Float64Array(BINS);
+  const plateCross = new Float64Array(BINS);
+  const plateGlobals = new Float64Array(textured ? BINS * G : 0);
+  const plateGradient = new Float64Array(BINS);
+  const g = new Float64Array(G);
+  const sharpening = state.sharpening !== 'none';
+  const active = sharpening ? G : GLOBAL.sharpen;
+  // What a pixel tells of, and in the last column what is left of its light.
+  const near = new Products(active + 1);
+  const far = new Products(FAR_GLOBALS.length + 1);
+  const insideResiduals = new Tally(list.length);
+  const outsideResiduals = new Tally(list.length);
+  const edgeResiduals = new Tally(list.length);
+  const blur = blurVariances(state, scene.frame);
+  const widths = blurWidths(rim, blur);
+  const tails = edgeTails(meanSigma(state, scene.frame), meanRadius);
+  const slopes = sharpening ? sharpenedSlopes(window.tone, state, meanSigma(state, scene.frame)) : null;
+  const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
+  let edgeShare = 0;
+  const extra = coarse ? (COARSE_SHARE * scaleLight) ** 2 : 0;
+  for (let m = 0; m < list.length; m++) {
+    const i = list[m]!;
+    if (mask && mask[i] === 1) continue;
+    const pass = passes[i]!;
+    const share = shares[i]!;
+    // What is stored at a limit says no more than the limit, and so does its expectation.
+    const e = Math.min(clipLight, Math.max(blackLight, light[i]!)) - expected[i]!;
+    if (pass > 0.5) {
+      if (share > 0.995) insideResiduals.add(Math.abs(e));
+      else if (share < 0.005) outsideResiduals.add(Math.abs(e));
+      else if (share > 0.25 && share < 0.75) {
+        edgeResiduals.add(Math.abs(e) / pass);
+        edgeShare += share;
+      }
+    }
+    const variance = variances[i]! + extra;
+    const ratio = Math.abs(e) / Math.sqrt(variance) / 5;
+    const robust = coarse ? (ratio < 1 ? (1 - ratio * ratio) ** 2 : 0) : ratio < 1 ? 1 : 1 / ratio;
+    const w = robust / variance;
+    if (!(w > 0) || pass < 1e-4) continue;
+    const root = Math.sqrt(w);
+    const at = geometry.bin[i]!;
+    const low = at | 0;
+    const s = widths[low]!;
+    const d = depths[i]!;
+    const z = d / s;
+    const C = pass * (holeLight[i]! - plateLight[i]!);
+    const x = geometry.x[i]! / meanRadius;
+    const y = geometry.y[i]! / meanRadius;
+    const t = edgePlace(z);
+    const k = t | 0;
+    const f = t - k;
+    const firstTail = C * (tails.first[k]! * (1 - f) + tails.first[k + 1]! * f);
+    const secondTail = C * (tails.second[k]! * (1 - f) + tails.second[k + 1]! * f);
+    const inner = pass * share;
+    const outer = pass * (1 - share);
+    if (!sharpening && (z < -FAR || (z > FAR && !textured))) {
+      const { rows, stride } = far;
+      let to = far.place();
+      rows[to] = root * inner;
+      rows[(to += stride)] = root * inner * x;
+      rows[(to += stride)] = root * inner * y;
+      rows[(to += stride)] = root * outer;
+      rows[(to += stride)] = root * outer * x;
+      rows[(to += stride)] = root * outer * y;
+      rows[(to += stride)] = root * firstTail;
+      rows[(to += stride)] = root * secondTail;
+      rows[to + stride] = root * e;
+      continue;
+    }
+    const nx2 = rim.normalX2[low]!;
+    let jr: number;
+    let jp = outer;
+    let perWidth: number;
+    if (slopes === null) {
+      const bell = z > FAR || z < -FAR ? 0 : normalDensity(z) / s;
+      jr = C * bell * rim.cosine[low]!;
+      perWidth = -C * bell * d;
+      g[0] = inner;
+      g[8] = firstTail;
+      g[9] = secondTail;
+    } else {
+      jr = pass * (slopes.depth[k]! * (1 - f) + slopes.depth[k + 1]! * f) * rim.cosine[low]!;
+      perWidth = pass * (slopes.width[k]! * (1 - f) + slopes.width[k + 1]! * f);
+      g[0] = pass * (slopes.hole[k]! * (1 - f) + slopes.hole[k + 1]! * f);
+      jp = pass * (slopes.plate[k]! * (1 - f) + slopes.plate[k + 1]! * f);
+      g[8] = pass * (slopes.firstTail[k]! * (1 - f) + slopes.firstTail[k + 1]! * f);
+      g[9] = pass * (slopes.secondTail[k]! * (1 - f) + slopes.secondTail[k + 1]! * f);
+      g[10] = image.amountSlope[i]!;
+      g[11] = image.radiusSlope[i]!;
+    }
+    g[1] = g[0] * x;
+    g[2] = g[0] * y;
+    g[3] = jp;
+    g[4] = jp * x;
+    g[5] = jp * y;
+    g[6] = (perWidth * blur.column * nx2) / (s * s);
+    g[7] = (perWidth * blur.row * (1 - nx2)) / (s * s);
+    const rounded = (at + 0.5) | 0;
+    const nearest = rounded === BINS ? 0 : rounded;
+    info[nearest]! += w * jr * jr;
+    gradient[nearest]! += w * jr * e;
+    const jt = textured ? jp * nearness(z) : 0;
+    if (jt !== 0) {
+      plateInfo[nearest]! += w * jt * jt;
+      plateCross[nearest]! += w * jt * jr;
+      plateGradient[nearest]! += w * jt * e;
+      for (let q = 0; q < active; q++) plateGlobals[nearest * G + q]! += w * jt * g[q]!;
+    }
+    const wj = w * jr;
+    const { rows, stride } = near;
+    let to = near.place();
+    for (let q = 0; q < active; q++) {
+      cross[q * BINS + nearest]! += wj * g[q]!;
+      rows[to] = root * g[q]!;
+      to += stride;
+    }
+    rows[to] = root * e;
+  }
+  const { normal, right } = globalSums(active, [near, null], [far, FAR_GLOBALS]);
+  return {
+    plateInfo,
+    plateCross,
+    plateGlobals,
+    plateGradient,
+    info,
+    gradient,
+    cross,
+    normal,
+    right,
+    insideSpread: insideResiduals.spread(),
+    outsideSpread: outsideResiduals.spread(),
+    edgeSpread: edgeResiduals.spread(),
+    edgeShare: edgeShare / Math.max(1, edgeResiduals.count),
+    sharpened: sharpening,
+  };
+}
+
+/** Products by global: those of columns that are all globals in their order, or the ones named. */
+function globalSums(
+  active: number,
+  ...parts: readonly (readonly [Products, readonly number[] | null])[]
+): { readonly normal: Float64Array; readonly right: Float64Array } {
+  const normal = new Float64Array(G * G);
+  const right = new Float64Array(G);
+  for (const [products, globals] of parts) {
+    products.finish();
+    const { sums, columns } = products;
+    const last = columns - 1;
+    const global = (q: number): number => globals?.[q] ?? q;
+    for (let q = 0; q < Math.min(last, active); q++) {
+      right[global(q)]! += sums[last * columns + q]!;
+      for (let p = 0; p <= q; p++) normal[global(q) * G + global(p)]! += sums[q * columns + p]!;
+    }
+  }
+  return { normal, right };
 }
