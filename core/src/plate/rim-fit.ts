@@ -10,7 +10,7 @@ import type { LightWindow } from './light-window.ts';
 import { PLACES, type NoiseSharpening, type PlateTexture, type RimFit } from './rim.ts';
 import { BINS, TRIGONOMETRY, polarGeometry, rimTable, type PolarGeometry, type RimTable } from './outline-form.ts';
 import { accumulate, angularSums, type Sums } from './rim-sums.ts';
-import { GLOBAL, cleared, emptyImage, meanSigma, renderModel, type ModelImage, type ModelState, type Sharpening } from './rim-model.ts';
+import { GLOBAL, cleared, edgeTails, emptyImage, meanSigma, renderModel, type ModelImage, type ModelState, type Sharpening } from './rim-model.ts';
 
 export interface FitSettings {
   /** At most 48. */
@@ -65,7 +65,8 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     steps = step + 1;
     const rim = rimTable(radius);
     const image: ModelImage = { ...blank, list: pixelsNear(geometry, rim, meanSigma(state, frame), coarse) };
-    const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight, rough: coarse };
+    const tails = edgeTails(meanSigma(state, frame), radius[0]!);
+    const scene = { window, frame, geometry, rim, meanRadius: radius[0]!, tails, texture: texture?.light, extraLight, rough: coarse };
     renderModel(scene, state, image);
     const sums = accumulate(window, scene, state, image, settings.mask, coarse, texture !== undefined);
     const a = new Float64Array(size * size);
@@ -111,7 +112,8 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   const rim = rimTable(radius);
   const sigma = meanSigma(state, frame);
   const image: ModelImage = { ...cleared(blank), list: pixelsNear(geometry, rim, sigma, true) };
-  renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, texture: texture?.light, extraLight }, state, image);
+  const tails = edgeTails(sigma, radius[0]!);
+  renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, tails, texture: texture?.light, extraLight }, state, image);
   const left = leftOver(window, image, sigma, settings.mask);
   const contrast = state.hole[0]! - state.plate[0]!;
   return {

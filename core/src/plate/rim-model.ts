@@ -115,6 +115,7 @@ export interface ModelScene {
   readonly geometry: PolarGeometry;
   readonly rim: RimTable;
   readonly meanRadius: number;
+  readonly tails: EdgeTails;
   readonly texture: Float32Array | undefined;
   /** Further light of the plate close to the rim, at even angles. */
   readonly extraLight: Float64Array | undefined;
@@ -124,7 +125,7 @@ export interface ModelScene {
 
 /** Distances from an edge in blur widths, positive inside, at which its profile is tabled. */
 const EDGE_REACH = 20;
-const EDGE_STEP = 0.1;
+const EDGE_STEP = 0.2;
 const EDGE_PLACES = 2 * Math.round(EDGE_REACH / EDGE_STEP) + 1;
 
 /** Place of a distance in such a table: a whole number and the share of the next; always before the last. */
@@ -139,21 +140,39 @@ export interface EdgeTails {
 }
 
 /**
- * The wider parts of the blur across the rim of a disc: of a curved edge they keep less inside than of a straight one.
- *   share = Φ(d / s) − s / (2 R) φ(d / s)
- * Valid to the first order of s / R.
+ * The wider parts of the blur about the rim of a disc: where they reach as far as the middle they keep much less inside than
+ * about a straight edge.
+ *   share(ρ) = ∫ φ(y / S) / S · (Φ((x − ρ) / S) − Φ((−x − ρ) / S)) dy over |y| < R, with x = √(R² − y²)
  * @param sigma of the core, units
  */
 export function edgeTails(sigma: number, meanRadius: number): EdgeTails {
-  const bend = sigma / (2 * meanRadius);
-  const share = (z: number, wider: number): number => normalShare(z / wider) - wider * bend * normalDensity(z / wider);
-  const [first, second] = TAIL.map((wider) =>
-    Float64Array.from({ length: EDGE_PLACES }, (_, k) => {
-      const z = k * EDGE_STEP - EDGE_REACH;
-      return share(z, wider) - share(z, 1);
-    }),
-  ) as [Float64Array, Float64Array];
-  return { first, second };
+  const [core, first, second] = [1, ...TAIL].map((wider) => discProfile(sigma, meanRadius, wider * sigma)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  return { first: first.map((v, k) => v - core[k]!), second: second.map((v, k) => v - core[k]!) };
+}
+
+/** Chords over which a disc is summed: enough for 0.0002 of a part of the blur that holds a few hundredths. */
+const CHORDS = 24;
+
+function discProfile(sigma: number, radius: number, blur: number): Float64Array {
+  const out = new Float64Array(EDGE_PLACES);
+  // Near the disc's end chords close up; a blur that does not reach so far needs only those it sees.
+  const whole = radius < 5 * blur;
+  for (let c = 0; c < CHORDS; c++) {
+    const t = (c + 0.5) / CHORDS;
+    const y = whole ? radius * Math.sin((Math.PI / 2) * t) : 5 * blur * t;
+    const x = Math.sqrt(radius * radius - y * y);
+    const width = whole ? (x * Math.PI) / (2 * CHORDS) : (5 * blur) / CHORDS;
+    const weight = (2 * width * normalDensity(y / blur)) / blur;
+    for (let k = 0; k < EDGE_PLACES; k++) {
+      const rho = Math.max(0, radius - (k * EDGE_STEP - EDGE_REACH) * sigma);
+      out[k]! += weight * (normalShare((x - rho) / blur) - normalShare((-x - rho) / blur));
+    }
+  }
+  return out;
 }
 
 /** Fills `image` for the pixels of its list. */
@@ -163,7 +182,7 @@ export function renderModel(scene: ModelScene, state: ModelState, image: ModelIm
   const rect = rectAround(window, frame, rim, state);
   const core = renderCore(frame, rim, state, rect, scene.rough);
   const widths = blurWidths(rim, blurVariances(state, frame));
-  const tails = edgeTails(meanSigma(state, frame), meanRadius);
+  const { tails } = scene;
   const bins = rim.radius.length;
   const { list } = image;
   const [h0, h1, h2] = [state.hole[0]!, state.hole[1]! / meanRadius, state.hole[2]! / meanRadius];

@@ -8,10 +8,10 @@ import {
   blurVariances,
   blurWidths,
   edgePlace,
-  edgeTails,
   meanSigma,
   nearness,
   sharpenedSlopes,
+  type EdgeTails,
   type ModelImage,
   type ModelState,
 } from './rim-model.ts';
@@ -180,6 +180,7 @@ interface Scene {
   readonly geometry: PolarGeometry;
   readonly rim: RimTable;
   readonly meanRadius: number;
+  readonly tails: EdgeTails;
 }
 
 /** Departures beyond about four of these shares of the contrast have no weight in a coarse fit. */
@@ -198,7 +199,7 @@ export function accumulate(
   coarse: boolean,
   textured: boolean,
 ): Sums {
-  const { geometry, rim, meanRadius } = scene;
+  const { geometry, rim, meanRadius, tails } = scene;
   const { light, clipLight, blackLight } = window;
   const { list, depth: depths, share: shares, slope: passes, expected, variance: variances, holeLight, plateLight } = image;
   const info = new Float64Array(BINS);
@@ -219,7 +220,6 @@ export function accumulate(
   const edgeResiduals = new Tally(list.length);
   const blur = blurVariances(state, scene.frame);
   const widths = blurWidths(rim, blur);
-  const tails = edgeTails(meanSigma(state, scene.frame), meanRadius);
   const slopes = sharpening ? sharpenedSlopes(window.tone, state, meanSigma(state, scene.frame)) : null;
   const scaleLight = Math.abs(state.hole[0]! - state.plate[0]!);
   let edgeShare = 0;
