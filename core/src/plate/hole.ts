@@ -143,6 +143,9 @@ const LESS_THAN_NONE = -0.1;
 const ASTRAY_DEVIATION = 0.2;
 /** How well such a fit finds the amount that a driver applied, beside its own deviation. Rendered scans. */
 const EDGE_AMOUNT_DEVIATION = 0.18;
+/** A sharpened fit that leaves more than the plain one speaks against sharpening: so much more for each unit, up to a limit. */
+const WORSE_SHARE = 0.01;
+const MOST_AGAINST = 3;
 /** Blur in pixels up to which an edge shows by itself, as undershoot, whether it was sharpened. */
 const TELLING_BLUR = 0.85;
 const SHARPENED_SHARE = 0.02;
@@ -446,15 +449,18 @@ function sumOf(values: readonly number[]): number {
  */
 function edgeLogLikelihood(free: RimFit, plain: RimFit, amount: number): number {
   const found = free.state.sharpenAmount;
+  const ratio = free.edgeResidualShare / plain.edgeResidualShare;
+  const astray = ratio > 1.05 && (free.steps === FREE_STEPS || ratio > 1.4);
   // A fit that went astray says nothing, unless it is towards less than none: no sharpened edge goes there.
-  const astray = free.edgeResidualShare > 1.05 * plain.edgeResidualShare && (free.steps === FREE_STEPS || free.edgeResidualShare > 1.4 * plain.edgeResidualShare);
   if (astray && found > LESS_THAN_NONE) return 0;
   const own = astray ? Math.max(ASTRAY_DEVIATION, free.sharpenDeviation) : free.sharpenDeviation;
   const log = (mean: number, width: number): number => {
     const deviation = Math.hypot(width, own);
     return -0.5 * ((found - mean) / deviation) ** 2 - Math.log(deviation);
   };
-  return log(amount, EDGE_AMOUNT_DEVIATION) - log(0, 0.05);
+  // Odd ends of the blur explain such an edge better than sharpening does.
+  const worse = found > LEAST_AMOUNT ? Math.min(MOST_AGAINST, Math.max(0, ratio - 1) / WORSE_SHARE) : 0;
+  return log(amount, EDGE_AMOUNT_DEVIATION) - log(0, 0.05) - worse;
 }
 
 /** Light beside the rim swings beyond hole and plate; on a bright plate its grain may look like a little of that. */

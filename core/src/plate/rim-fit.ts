@@ -309,7 +309,7 @@ function addGlobalPriors(
     add(GLOBAL.sharpen + 1, 0, 1);
   } else {
     add(GLOBAL.sharpen, state.sharpenAmount - (seen?.amount ?? 0), seen ? 0.2 : 1);
-    add(GLOBAL.sharpen + 1, Math.log(state.sharpenRadiusPx / (seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15)), seen ? 0.2 : 0.5);
+    add(GLOBAL.sharpen + 1, Math.log(state.sharpenRadiusPx / (seen?.radiusPx ?? settings.sharpenRadiusPx ?? 1.15)), seen ? 0.2 : 0.3);
   }
   // The two directions blur alike within a fifth or so.
   const p = 1 / 0.2 ** 2;
