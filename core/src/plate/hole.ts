@@ -121,11 +121,20 @@ function thinned(seen: SeenHole): { window: LightWindow; rim: FirstRim } {
  * Parts of the budget in blur widths, tuned on rendered scans (bench/coverage.ts): what is left when sharpening has
  * been modelled, and when stretches of the rim are hidden.
  */
-const BLUR_SHARE = 0.0006;
+const BLUR_SHARE = 0.0004;
 /** What sampling on pixels leaves at best, px: even noiseless rims of rendered scans come no nearer. */
-const PIXEL_FLOOR = 0.0012;
-/** Beyond this a rim is not noise but something unknown, which the other terms must carry. */
+const PIXEL_FLOOR = 0.001;
+/** Beyond this a rim is not noise but something unknown, which the other terms must carry; nor is noise ever so well known. */
 const MOST_MISFIT = 9;
+const LEAST_MISFIT = 0.3;
+/** The same noise beside the rim weighs less in the outline than in the misfit, which sees all of it alike. Rendered scans. */
+const USED_SHARE = 0.75;
+/** Misfit of a textured plate from which on its grain was not understood. */
+const ODD_MISFIT = 1.3;
+/** On a textured plate, of what the fit itself states: its grain is not quite the one foretold. Rendered scans. */
+const TEXTURE_DOUBT = 1.52;
+/** In blur widths, when the light in the hole is not even: something faint lies in it. Rendered scans. */
+const UNEVEN_SHARE = 0.012;
 /**
  * Log odds of a sharpened scan before anything was seen of it. @source engineering-judgement
  */
@@ -146,6 +155,10 @@ const EDGE_AMOUNT_DEVIATION = 0.18;
 /** A sharpened fit that leaves more than the plain one speaks against sharpening: so much more for each unit, up to a limit. */
 const WORSE_SHARE = 0.01;
 const MOST_AGAINST = 3;
+/** Grain of a plate, as a share of the contrast, that doubles what its edge leaves in doubt. @source engineering-judgement */
+const TELLING_GRAIN = 0.01;
+/** The same of a clipped edge, of which only the darker half is seen: the ends of the blur look like sharpening. */
+const CLIPPED_DOUBT = 2;
 /** Blur in pixels up to which an edge shows by itself, as undershoot, whether it was sharpened. */
 const TELLING_BLUR = 0.85;
 const SHARPENED_SHARE = 0.02;
@@ -156,11 +169,11 @@ const LEFT_SHARE = 0.15;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
 /** In blur widths, when all of the rim is hidden: by what lies in the hole, and by scratches. */
-const HIDDEN_SHARE = { lying: 0.015, scratches: 0.011 } as const;
+const HIDDEN_SHARE = { lying: 0.017, scratches: 0.0143 } as const;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
-const BUMP_DOUBT = { textured: 0.024, plain: 0.004 } as const;
+const BUMP_DOUBT = { textured: 0.024, plain: 0.0025 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
-const NOISE_CLIPPED_SHARE = 0.008;
+const NOISE_CLIPPED_SHARE = 0.005;
 /** Share of clipped pixels about the rim from which on it matters. */
 const CLIPPED_SHARE = 0.02;
 /** Short axis over long axis below which the outline may not be the whole hole; burrs do not count. */
@@ -293,13 +306,14 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
   const hiddenDeviation = Math.sqrt(pieces.reduce((sum, piece) => sum + piece.areaDeviation ** 2, 0));
   const clearDiameterMm =
     place.mmPerUnit * Math.sqrt(Math.max(0, diameterUnits ** 2 - (4 / Math.PI) * hidden));
+  // Where the fit leaves more or less behind than the noise it reckoned with, its doubts follow (Birge's ratio).
+  const birge = Math.sqrt(Math.min(MOST_MISFIT, Math.max(textured ? 1 : LEAST_MISFIT, (textured ? 1 : USED_SHARE) * fit.misfit)));
   const budget = budgetOf(facts, {
     mmPerUnit: place.mmPerUnit,
     diameterUnits,
-    // Where the fit leaves more than noise behind, the noise term grows with it (Birge's ratio).
-    noise: Math.hypot(whiteNoiseTerm(fit) * Math.sqrt(Math.min(MOST_MISFIT, Math.max(1, fit.misfit))), roundingTerm(fit, window)),
+    noise: Math.hypot(whiteNoiseTerm(fit) * birge, roundingTerm(fit, window)),
     texture: Math.hypot(
-      Math.sqrt(Math.max(0, (textured ? 1.42 : 1) ** 2 * 4 * fit.covariance[0]! - whiteNoiseTerm(fit) ** 2)),
+      Math.sqrt(Math.max(0, (textured ? TEXTURE_DOUBT * Math.sqrt(Math.max(1, fit.misfit / ODD_MISFIT)) : Math.min(1, birge)) ** 2 * 4 * fit.covariance[0]! - (Math.min(1, birge) * whiteNoiseTerm(fit)) ** 2)),
       bumpTerm(bumps, diameterUnits, textured),
     ),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
@@ -309,6 +323,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
     debris: Math.hypot(
       (lying.length > 0 ? HIDDEN_SHARE.lying : HIDDEN_SHARE.scratches) * fit.sigma * Math.min(1, Math.sqrt(6 * hiddenShare(fit, mask))),
       fit.misfit > MOST_MISFIT ? Math.min(0.2 * fit.sigma, fit.unexplainedArea / (Math.PI * diameterUnits)) : 0,
+      (noise?.neighbourLikeness ?? 0) > ALIKE ? UNEVEN_SHARE * fit.sigma : 0,
       // Something may lie right across: then this is only a part of the hole.
       unround ? (0.3 * (ellipse.longMm - ellipse.shortMm)) / place.mmPerUnit : 0,
     ),
@@ -419,7 +434,7 @@ function sharpenedFit(
   let odds = masks.map(({ logOdds }) => Math.exp(logOdds));
   if (Math.log(sumOf(odds)) > HARDLY_LOG_ODDS) {
     const asked = free ?? fitRim(window, plain, { ...stored, mostSteps: FREE_STEPS });
-    if (isFound(asked) && asked.edgeResidualShare < 0.98 * plain.edgeResidualShare) {
+    if (plain.clippedShare <= CLIPPED_SHARE && isFound(asked) && asked.edgeResidualShare < 0.98 * plain.edgeResidualShare) {
       const fit = fitRim(window, asked, stored);
       return { fit, doubt: left(fit) };
     }
@@ -453,7 +468,10 @@ function edgeLogLikelihood(free: RimFit, plain: RimFit, amount: number): number 
   const astray = ratio > 1.05 && (free.steps === FREE_STEPS || ratio > 1.4);
   // A fit that went astray says nothing, unless it is towards less than none: no sharpened edge goes there.
   if (astray && found > LESS_THAN_NONE) return 0;
-  const own = astray ? Math.max(ASTRAY_DEVIATION, free.sharpenDeviation) : free.sharpenDeviation;
+  // The grain of a plate is not the white noise that the deviation is reckoned from.
+  const grain = Math.sqrt(plain.state.plateVariance) / Math.abs(plain.contrast);
+  const clipped = plain.clippedShare > CLIPPED_SHARE ? CLIPPED_DOUBT : 0;
+  const own = Math.max(astray ? ASTRAY_DEVIATION : 0, free.sharpenDeviation * (1 + grain / TELLING_GRAIN + clipped));
   const log = (mean: number, width: number): number => {
     const deviation = Math.hypot(width, own);
     return -0.5 * ((found - mean) / deviation) ** 2 - Math.log(deviation);
