@@ -62,6 +62,8 @@ export interface ImageTerms {
   readonly texture: number;
   readonly blur: number;
   readonly sharpening: number;
+  /** Sharpening was found and reckoned with. */
+  readonly sharpened: boolean;
   readonly saturation: number;
   readonly debris: number;
   readonly sigma: number;
@@ -85,7 +87,13 @@ export function budgetOf(facts: ScanFacts, terms: ImageTerms): Budget {
   add('noise', terms.noise, 'noise of the pixels along the rim, carried through the fit');
   add('texture', terms.texture, 'grain and scratches of the plate beside the rim');
   add('blur', terms.blur, 'shape of the scanner’s blur, estimated from the edge itself');
-  add('sharpening', terms.sharpening, 'the scan was sharpened, which was reckoned with but leaves a doubt');
+  add(
+    'sharpening',
+    terms.sharpening,
+    terms.sharpened
+      ? 'the scan was sharpened, which was reckoned with but leaves a doubt'
+      : 'whether the scan was sharpened cannot be told for certain',
+  );
   add('saturation', terms.saturation, 'pixels clipped white or black about the rim');
   add('debris', terms.debris, 'stretches of the rim hidden by debris or scratches');
   if (facts.toneSource === 'estimated') {

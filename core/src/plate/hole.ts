@@ -318,6 +318,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
     ),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
     sharpening: sharpeningDoubt,
+    sharpened,
     saturation: saturationTerm(fit, window.clipLight),
     // An island in the middle hides nothing of the rim.
     debris: Math.hypot(
