@@ -275,6 +275,7 @@ export function accumulate(
       continue;
     }
     const nx2 = rim.normalX2[low]!;
+    // What the expected light changes by, per unit of the radius (jr), the plate's light (jp), the logarithm of the blur's width.
     let jr: number;
     let jp = outer;
     let perWidth: number;
