@@ -171,6 +171,11 @@ describe('a scan', () => {
     await again.press('Enter');
     await page.getByText('read 2 times').waitFor();
     expect((await answerMm(page)) / trueDiameterMm('wb-1.png')).toBeCloseTo(Math.sqrt(4800 / 4752), 2);
+    // The next scan without a scale is not passed off under the number of the one before.
+    await drop(page, [withoutScale(await scan('wb-2.png'))]);
+    await page.locator('.answer', { hasText: 'does not say its scale' }).waitFor();
+    expect(await page.locator('.answer .figure').count()).toBe(0);
+    await page.getByText('Until then its earlier reading stands').waitFor();
     expect(complaints).toEqual([]);
     await context.close();
   });
