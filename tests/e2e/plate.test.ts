@@ -174,7 +174,7 @@ describe('a scan', () => {
     // The next scan without a scale is not passed off under the number of the one before.
     await drop(page, [withoutScale(await scan('wb-2.png'))]);
     await page.locator('.answer', { hasText: 'does not say its scale' }).waitFor();
-    expect(await page.locator('.answer .figure').count()).toBe(0);
+    await page.locator('.answer .figure').waitFor({ state: 'detached' });
     await page.getByText('Until then its earlier reading stands').waitFor();
     expect(complaints).toEqual([]);
     await context.close();
