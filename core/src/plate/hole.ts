@@ -128,13 +128,17 @@ const PIXEL_FLOOR = 0.001;
 const MOST_MISFIT = 9;
 const LEAST_MISFIT = 0.3;
 /** The same noise beside the rim weighs less in the outline than in the misfit, which sees all of it alike. Rendered scans. */
-const USED_SHARE = 0.75;
+const USED_SHARE = 0.95;
 /** Misfit of a textured plate from which on its grain was not understood. */
 const ODD_MISFIT = 1.3;
 /** On a textured plate, of what the fit itself states: its grain is not quite the one foretold. Rendered scans. */
 const TEXTURE_DOUBT = 1.52;
-/** In blur widths, when the light in the hole is not even: something faint lies in it. Rendered scans. */
-const UNEVEN_SHARE = 0.012;
+/**
+ * In blur widths, when neighbouring pixels in the hole are as alike as noise never makes them: the light there is not even,
+ * for something faint lies in it. Rendered scans.
+ */
+const UNEVEN_LIKENESS = 0.2;
+const UNEVEN_SHARE = 0.016;
 /**
  * Log odds of a sharpened scan before anything was seen of it. @source engineering-judgement
  */
@@ -324,7 +328,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
     debris: Math.hypot(
       (lying.length > 0 ? HIDDEN_SHARE.lying : HIDDEN_SHARE.scratches) * fit.sigma * Math.min(1, Math.sqrt(6 * hiddenShare(fit, mask))),
       fit.misfit > MOST_MISFIT ? Math.min(0.2 * fit.sigma, fit.unexplainedArea / (Math.PI * diameterUnits)) : 0,
-      (noise?.neighbourLikeness ?? 0) > ALIKE ? UNEVEN_SHARE * fit.sigma : 0,
+      (noise?.neighbourLikeness ?? 0) > UNEVEN_LIKENESS ? UNEVEN_SHARE * fit.sigma : 0,
       // Something may lie right across: then this is only a part of the hole.
       unround ? (0.3 * (ellipse.longMm - ellipse.shortMm)) / place.mmPerUnit : 0,
     ),
