@@ -56,9 +56,10 @@ export async function measureScan(
   const places = (from: Pyramid): Candidate[] => candidates(from, aspect, MOST_CANDIDATES);
   const large = overview.widthPx * overview.heightPx > HALVED_FROM_PX;
   let seen = await seeAll(source, places(large && half ? [half, ...coarser] : levels), facts, channel, tell);
-  if (large && seen.holes.length === 0 && !seen.cut) seen = await seeAll(source, places(levels), facts, channel, tell);
+  if (large && seen.holes.length === 0 && seen.cut.length === 0) seen = await seeAll(source, places(levels), facts, channel, tell);
   const chosen = realHoles(seen.holes);
-  if (seen.cut && (chosen.length === 0 || (chosen.length < SHEET_FROM && seen.cut > chosen[0]!.radiusPx))) {
+  const cut = cutRadiusPx(seen.cut, chosen);
+  if (cut > 0 && (chosen.length === 0 || (chosen.length < SHEET_FROM && cut > chosen[0]!.radiusPx))) {
     throw new ModelError(
       'cut-by-border',
       'The hole is cut by the edge of the picture. Scan again with some of the plate all round the hole.',
@@ -111,7 +112,7 @@ export async function measureScan(
     // Lit from behind a plate is dark, and what is drawn on it unseen.
     middle: kept[0]!.rim.plateLight > DARK_PLATE ? drawnCross(levels, kept, facts.scale) : null,
     holes: sheet ? readingOrder(holes) : holes.sort((a, b) => b.outlineDiameterMm - a.outlineDiameterMm),
-    cautions: seen.cut ? ['Another hole is cut by the edge of the picture and was left out.'] : [],
+    cautions: cut > 0 ? ['Another hole is cut by the edge of the picture and was left out.'] : [],
   };
 }
 
@@ -125,8 +126,8 @@ async function readOverview(source: PixelSource, facts: ScanFacts, channel: numb
 
 interface Seen {
   readonly holes: SeenHole[];
-  /** Radius of the largest hole cut by the border, px; 0 for none. */
-  readonly cut: number;
+  /** Places that look like holes cut by the border. */
+  readonly cut: readonly Candidate[];
 }
 
 async function seeAll(
@@ -137,7 +138,7 @@ async function seeAll(
   tell: (share: number, word: string) => void,
 ): Promise<Seen> {
   const holes: SeenHole[] = [];
-  let cut = 0;
+  const cut: Candidate[] = [];
   const best = places.find((c) => !c.cut)?.score ?? 0;
   for (const [i, place] of places.entries()) {
     if (place.score < 0.12 * best) break;
@@ -146,10 +147,25 @@ async function seeAll(
     tell(0.4 + (0.15 * i) / places.length, 'looking at holes');
     if (holes.some((h) => h.clarity > 0 && Math.hypot(h.column - place.column, h.row - place.row) < h.radiusPx)) continue;
     const result = place.cut ? await seeCut(source, place, facts, channel) : await seeHole(source, place, facts, channel);
-    if (result === 'cut') cut = Math.max(cut, place.radiusPx);
+    if (result === 'cut') cut.push(place);
     else if (result) holes.push(result);
   }
   return { holes, cut };
+}
+
+/**
+ * Radius of the largest hole that the border cuts, px; 0 for none. Beside a whole hole of its size what a bright scratch joins
+ * to the border is not another, nor is anything of the other polarity: a plate has no bright and dark holes at once. A speck is
+ * no such hole.
+ */
+function cutRadiusPx(cut: readonly Candidate[], whole: readonly SeenHole[]): number {
+  const isOther = (place: Candidate): boolean =>
+    !whole.some(
+      (hole) =>
+        hole.radiusPx > 0.6 * place.radiusPx &&
+        (hole.polarity !== place.polarity || Math.hypot(hole.column - place.column, hole.row - place.row) < hole.radiusPx),
+    );
+  return cut.filter(isOther).reduce((most, { radiusPx }) => Math.max(most, radiusPx), 0);
 }
 
 /** A region at the border is a cut hole when the part of its rim that is seen is an arc of a circle. */
