@@ -133,11 +133,9 @@ const USED_SHARE = 0.95;
 const ODD_MISFIT = 1.3;
 /** On a textured plate, of what the fit itself states: its grain is not quite the one foretold. Rendered scans. */
 const TEXTURE_DOUBT = 1.52;
-/**
- * In blur widths, when neighbouring pixels in the hole are as alike as noise never makes them: the light there is not even,
- * for something faint lies in it. Rendered scans.
- */
+/** Likeness of neighbouring pixels in the hole that noise never makes: something faint lies in it. Rendered scans. */
 const UNEVEN_LIKENESS = 0.2;
+/** What that leaves in doubt, in blur widths. Rendered scans. */
 const UNEVEN_SHARE = 0.016;
 /**
  * Log odds of a sharpened scan before anything was seen of it. @source engineering-judgement

@@ -256,8 +256,8 @@ export function accumulate(
     const t = edgePlace(z);
     const k = t | 0;
     const f = t - k;
-    const firstTail = C * (tails.first[k]! * (1 - f) + tails.first[k + 1]! * f);
-    const secondTail = C * (tails.second[k]! * (1 - f) + tails.second[k + 1]! * f);
+    const firstTail = C * between(tails.first, k, f);
+    const secondTail = C * between(tails.second, k, f);
     const inner = pass * share;
     const outer = pass * (1 - share);
     if (!sharpening && (z < -FAR || (z > FAR && !textured))) {
@@ -287,12 +287,12 @@ export function accumulate(
       g[8] = firstTail;
       g[9] = secondTail;
     } else {
-      jr = pass * (slopes.depth[k]! * (1 - f) + slopes.depth[k + 1]! * f) * rim.cosine[low]!;
-      perWidth = pass * (slopes.width[k]! * (1 - f) + slopes.width[k + 1]! * f);
-      g[0] = pass * (slopes.hole[k]! * (1 - f) + slopes.hole[k + 1]! * f);
-      jp = pass * (slopes.plate[k]! * (1 - f) + slopes.plate[k + 1]! * f);
-      g[8] = pass * (slopes.firstTail[k]! * (1 - f) + slopes.firstTail[k + 1]! * f);
-      g[9] = pass * (slopes.secondTail[k]! * (1 - f) + slopes.secondTail[k + 1]! * f);
+      jr = pass * between(slopes.depth, k, f) * rim.cosine[low]!;
+      perWidth = pass * between(slopes.width, k, f);
+      g[0] = pass * between(slopes.hole, k, f);
+      jp = pass * between(slopes.plate, k, f);
+      g[8] = pass * between(slopes.firstTail, k, f);
+      g[9] = pass * between(slopes.secondTail, k, f);
       g[10] = image.amountSlope[i]!;
       g[11] = image.radiusSlope[i]!;
     }
@@ -341,6 +341,11 @@ export function accumulate(
     edgeShare: edgeShare / Math.max(1, edgeResiduals.count),
     sharpened: sharpening,
   };
+}
+
+/** What a table of `edgePlace` holds at place k and the share f of the next. */
+function between(table: Float64Array, k: number, f: number): number {
+  return table[k]! * (1 - f) + table[k + 1]! * f;
 }
 
 /** Products by global: those of columns that are all globals in their order, or the ones named. */
