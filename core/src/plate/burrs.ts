@@ -5,7 +5,7 @@
  */
 import { choleskyInPlace, choleskySolve } from '../numeric/cholesky.ts';
 import { median } from './first-rim.ts';
-import { radiiOf } from './outline-form.ts';
+import { BINS, TRIGONOMETRY, radiiOf } from './outline-form.ts';
 
 export interface RimBump {
   /** From +x, counter-clockwise (y up). */
@@ -20,7 +20,7 @@ export interface RimBumps {
   readonly chips: readonly RimBump[];
 }
 
-const SAMPLES = 720;
+const SAMPLES = BINS;
 /** Waves of the smooth form: place, oval, three and four corners. */
 const SMOOTH_HARMONICS = 4;
 
@@ -38,27 +38,12 @@ export function rimBumps(radius: Float64Array, sigma: number, noise: number): Ri
   return { burrs: peaks(departure.map((v) => -v), smooth, least), chips: peaks(departure, smooth, least) };
 }
 
-/** Waves of the smooth form at each sample, one row a sample: 1, cosine and sine of each. */
-const WAVES = 1 + 2 * SMOOTH_HARMONICS;
-const ROWS = ((): Float64Array => {
-  const rows = new Float64Array(SAMPLES * WAVES);
-  for (let i = 0; i < SAMPLES; i++) {
-    rows[i * WAVES] = 1;
-    for (let k = 1; k <= SMOOTH_HARMONICS; k++) {
-      const angle = (2 * Math.PI * k * i) / SAMPLES;
-      rows[i * WAVES + 2 * k - 1] = Math.cos(angle);
-      rows[i * WAVES + 2 * k] = Math.sin(angle);
-    }
-  }
-  return rows;
-})();
-
 /** Low Fourier form that the bumps do not pull: what lies far off it has no weight. */
 function robustForm(r: Float64Array): Float64Array {
-  const n = WAVES;
-  const rows = ROWS;
+  const n = 1 + 2 * SMOOTH_HARMONICS;
+  const row = new Float64Array(n).fill(1);
   const mean = median(r)!;
-  const form = new Float64Array(SAMPLES).fill(mean);
+  let form: Float64Array = new Float64Array(SAMPLES).fill(mean);
   let scale = 1.4826 * median(r.map((v) => Math.abs(v - mean)))! + 0.1;
   for (let round = 0; round < 15; round++) {
     const a = new Float64Array(n * n);
@@ -67,24 +52,22 @@ function robustForm(r: Float64Array): Float64Array {
       const z = (r[i]! - form[i]!) / (3.5 * scale);
       if (Math.abs(z) >= 1) continue;
       const weight = (1 - z * z) ** 2;
-      const o = i * n;
+      for (let k = 1; k <= SMOOTH_HARMONICS; k++) {
+        row[2 * k - 1] = TRIGONOMETRY.cosine[k * SAMPLES + i]!;
+        row[2 * k] = TRIGONOMETRY.sine[k * SAMPLES + i]!;
+      }
       for (let p = 0; p < n; p++) {
-        const v = weight * rows[o + p]!;
+        const v = weight * row[p]!;
         b[p]! += v * r[i]!;
-        for (let q = 0; q <= p; q++) a[p * n + q]! += v * rows[o + q]!;
+        for (let q = 0; q <= p; q++) a[p * n + q]! += v * row[q]!;
       }
     }
     // Where bumps leave a wide arc without weight the higher waves stay small.
     for (let p = 3; p < n; p++) a[p * n + p]! += 0.01 * SAMPLES;
     if (!choleskyInPlace(a, n)) break;
-    const c = choleskySolve(a, n, b);
-    let change = 0;
-    for (let i = 0; i < SAMPLES; i++) {
-      let sum = 0;
-      for (let p = 0; p < n; p++) sum += rows[i * n + p]! * c[p]!;
-      change = Math.max(change, Math.abs(sum - form[i]!));
-      form[i] = sum;
-    }
+    const before = form;
+    form = radiiOf(choleskySolve(a, n, b), SAMPLES);
+    const change = form.reduce((most, v, i) => Math.max(most, Math.abs(v - before[i]!)), 0);
     const old = scale;
     scale = Math.max(0.05, Math.min(scale, 1.4826 * median(r.map((v, i) => Math.abs(v - form[i]!)))!));
     if (change < 1e-6 * mean && old - scale < 1e-6 * scale) break;
