@@ -4,7 +4,7 @@ import AxeBuilder from '@axe-core/playwright';
 import type { Page } from 'playwright-core';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Stage, answerWith } from './stage.ts';
+import { Stage, answerWith, expectNothingSideways } from './stage.ts';
 
 let stage: Stage;
 beforeAll(async () => {
@@ -55,8 +55,7 @@ async function readable(page: Page, part: string, dark: 'night' | 'darkroom'): P
   expect(found).toEqual([]);
   await page.evaluate(() => (document.documentElement.dataset['theme'] = 'paper'));
   await page.setViewportSize({ width: 390, height: 844 });
-  // drawings follow the new width in the next frame
-  await page.waitForFunction(() => document.documentElement.scrollWidth <= innerWidth);
+  await expectNothingSideways(page);
   await page.setViewportSize({ width: 1440, height: 900 });
 }
 

@@ -1,7 +1,7 @@
 /** The exposure as it is made: one camera, one time, and a timer that stays true while nobody looks. */
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Stage, answerWith, expectNoFaults } from './stage.ts';
+import { Stage, answerWith, expectNoFaults, expectNothingSideways } from './stage.ts';
 
 let stage: Stage;
 beforeAll(async () => {
@@ -72,7 +72,7 @@ describe('the field view on a phone', () => {
     expect(main?.height).toBeGreaterThanOrEqual(88);
     expect((main?.y ?? 0) + (main?.height ?? 0)).toBeGreaterThan(phone.height * 0.85);
     await expectNoFaults(page, { themes: ['paper', 'darkroom'], include: 'dialog' });
-    expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
+    await expectNothingSideways(page);
     await page.keyboard.press('Escape');
     await answerWith(page, 'Expose 3 min 40 s');
     expect(complaints).toEqual([]);

@@ -1,7 +1,7 @@
 /** A maker whose front plate was glued 0.8 mm off: the page says who bites where, and the drill that cures it. */
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Stage, answerWith, expectNoFaults, newCamera, sizes } from './stage.ts';
+import { Stage, answerWith, expectNoFaults, expectNothingSideways, newCamera, sizes } from './stage.ts';
 
 let stage: Stage;
 beforeAll(async () => {
@@ -126,8 +126,7 @@ describe('a front from nothing', () => {
     await expectNoFaults(page, { themes: ['paper', 'night', 'darkroom'] });
     for (const size of sizes) {
       await page.setViewportSize(size);
-      const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-      expect(over, `${size.width} px`).toBeLessThanOrEqual(0);
+      await expectNothingSideways(page);
     }
     expect(complaints).toEqual([]);
     await context.close();

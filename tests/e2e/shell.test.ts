@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { Stage, newCamera, sizes } from './stage.ts';
+import { Stage, expectNothingSideways, newCamera, sizes } from './stage.ts';
 
 let stage: Stage;
 beforeAll(async () => {
@@ -52,7 +52,14 @@ describe('the head of the sheet', () => {
         const before = cells[i - 1];
         expect(before === undefined || cell.left >= before.right - 0.01 || cell.top >= before.bottom - 0.01).toBe(true);
       }
-      expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBe(size.width);
+      await expectNothingSideways(page);
+      const words = await page.locator('svg.drawing text').evaluateAll((texts) =>
+        texts.map((text) => {
+          const { left, right } = text.getBoundingClientRect();
+          return { word: text.textContent, room: Math.min(left, innerWidth - right) };
+        }),
+      );
+      expect(words.filter(({ room }) => room < 0), `cut at ${size.width} px`).toEqual([]);
     }
     await context.close();
   });

@@ -133,23 +133,33 @@ export async function expectNoFaults(
   await page.evaluate(() => (document.documentElement.dataset['theme'] = 'paper'));
 }
 
+/** Nothing to scroll sideways to, once the drawings have followed the width, which takes them a frame. */
+export async function expectNothingSideways(page: Page, where = `${page.viewportSize()?.width} px`): Promise<void> {
+  const over = await page.evaluate(async () => {
+    for (let frame = 0; frame < 2; frame += 1) {
+      await new Promise(requestAnimationFrame);
+    }
+    return Math.max(0, document.documentElement.scrollWidth - innerWidth);
+  });
+  expect(over, where).toBe(0);
+}
+
 /** Read by everybody: nothing axe objects to at any size on any ground, nothing sideways, not even at 200 %. */
 export async function expectReadable(
   page: Page,
   { exclude, also }: { readonly exclude?: string; readonly also?: (widthPx: number) => Promise<void> } = {},
 ): Promise<void> {
-  const sideways = () => page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - innerWidth));
   for (const size of sizes) {
     await page.setViewportSize(size);
     // Contrast depends on the ground, not on the size: every ground once, paper everywhere.
     const themes = size.width > 1200 ? ['paper', 'night', 'darkroom'] : ['paper'];
     await expectNoFaults(page, { themes, ...(exclude !== undefined && { exclude }) });
-    expect(await sideways(), `${size.width} px`).toBe(0);
+    await expectNothingSideways(page);
     await also?.(size.width);
   }
   await zoomed(page, { width: 640, height: 450 });
   expect(await page.evaluate(() => [innerWidth, devicePixelRatio])).toEqual([640, 2]);
-  expect(await sideways(), '200 %').toBe(0);
+  await expectNothingSideways(page, '200 %');
 }
 
 /** The page at 200 %: half as many lengths in the window, each of two pixels. */
