@@ -20,6 +20,8 @@ const LEAST_SIDE_PX = 40;
 const MOST_LINES = 6;
 /** Lines are square to each other within this. @source engineering-judgement */
 const SQUARE_RAD = (5 * Math.PI) / 180;
+/** Two guesses together are off by less. @source engineering-judgement */
+const GUESSED_RAD = (10 * Math.PI) / 180;
 /** One pen draws both: width and contrast alike within this factor. @source engineering-judgement */
 const ALIKE = 2.5;
 /** Least width times contrast, which blur does not change: scratches take less light away. @source engineering-judgement */
@@ -51,17 +53,20 @@ export function drawnCross(levels: Pyramid, holes: readonly HoleDisc[], scale: S
   const searched = levels.filter(
     ({ widthPx, heightPx }) => widthPx * heightPx <= SEARCH_PX && Math.min(widthPx, heightPx) >= LEAST_SIDE_PX,
   );
-  const lines: Line[] = [];
   // Thin lines are seen on the finest level, broad ones on the coarser.
-  for (const level of searched.slice(0, LEVELS)) {
-    for (const guess of guesses(level, holes)) {
-      const line = followed(overview, guess, level.shrink / overview.shrink, holes);
-      if (!line) continue;
-      const known = lines.findIndex((other) => sameLine(other, line));
-      if (known < 0) lines.push(line);
-      // Of two looks at one line the one that saw more of its ink did not miss its sides.
-      else if (line.contrast * line.width > lines[known]!.contrast * lines[known]!.width) lines[known] = line;
-    }
+  const all = searched.slice(0, LEVELS).flatMap((level) =>
+    guesses(level, holes).map((guess) => ({ guess, factor: level.shrink / overview.shrink })),
+  );
+  const lines: Line[] = [];
+  for (const { guess, factor } of all) {
+    // The streaks of a brushed plate are lines, too, but all run one way.
+    if (!all.some((other) => mayCross(guess, other.guess, scale))) continue;
+    const line = followed(overview, guess, factor, holes);
+    if (!line) continue;
+    const known = lines.findIndex((other) => sameLine(other, line));
+    if (known < 0) lines.push(line);
+    // Of two looks at one line the one that saw more of its ink did not miss its sides.
+    else if (line.contrast * line.width > lines[known]!.contrast * lines[known]!.width) lines[known] = line;
   }
   return bestCross(lines, overview, scale);
 }
@@ -71,6 +76,8 @@ type Sign = 1 | -1;
 /** Of normals a degree apart. */
 const COSINES = Float64Array.from({ length: 180 }, (_, i) => Math.cos((Math.PI * i) / 180));
 const SINES = Float64Array.from({ length: 180 }, (_, i) => Math.sin((Math.PI * i) / 180));
+/** Steps of about 2.5 px along them. */
+const ASIDE = Array.from({ length: 180 }, (_, i) => [Math.round(2.5 * COSINES[i]!), Math.round(2.5 * SINES[i]!)] as const);
 
 interface Guess {
   /** Dark lines (1) or bright ones. */
@@ -79,6 +86,16 @@ interface Guess {
   readonly angle: number;
   readonly distance: number;
 }
+
+/** Two guesses of one pen that may prove square to each other on the plate once they are followed. */
+function mayCross(a: Guess, b: Guess, { xMmPerPx, yMmPerPx }: ScanScale): boolean {
+  if (a.sign !== b.sign) return false;
+  const turn = (angle: number): number => Math.atan2(Math.cos(angle) * yMmPerPx, -Math.sin(angle) * xMmPerPx);
+  return Math.abs(Math.cos(turn(a.angle) - turn(b.angle))) <= Math.sin(SQUARE_RAD + GUESSED_RAD);
+}
+
+/** Votes for directions up to three degrees off. */
+const NEARBY = [0.25, 0.5, 0.75, 1, 0.75, 0.5, 0.25] as const;
 
 /** Ridges vote for the lines they may lie on, each only near its own direction. */
 function guesses(level: Overview, holes: readonly HoleDisc[]): Guess[] {
@@ -93,12 +110,14 @@ function guesses(level: Overview, holes: readonly HoleDisc[]): Guess[] {
   for (let y = 3; y < h - 3; y++) {
     for (let x = 3; x < w - 3; x++) {
       const i = y * w + x;
-      if (free[i] === 0) continue;
       const here = light[i]!;
       const xx = light[i - 2]! + light[i + 2]! - 2 * here;
       const yy = light[i - 2 * w]! + light[i + 2 * w]! - 2 * here;
+      const bend = Math.abs(xx) + Math.abs(yy);
+      // Most places end here; what else they would be measured by is no less than their light.
+      if (bend < least * here || free[i] === 0) continue;
       const base = Math.max(1e-3, here + Math.max(0, xx, yy) / 2);
-      if (Math.abs(xx) + Math.abs(yy) < least * base) continue;
+      if (bend < least * base) continue;
       const xy = (light[i - w - 1]! + light[i + w + 1]! - light[i - w + 1]! - light[i + w - 1]!);
       const mean = (xx + yy) / 2;
       const spread = Math.sqrt(((xx - yy) / 2) ** 2 + xy * xy);
@@ -107,9 +126,9 @@ function guesses(level: Overview, holes: readonly HoleDisc[]): Guess[] {
       if (Math.abs(weak) > 0.5 * Math.abs(strong)) continue;
       // A step bends too, but its light lies between that of its sides: a line lies beyond both.
       const angle = 0.5 * Math.atan2(2 * xy, xx - yy) + (strong >= 0 ? 0 : Math.PI / 2);
-      const bin = Math.round((angle * 180) / Math.PI) + 180;
-      const [normalX, normalY] = [COSINES[bin % 180]!, SINES[bin % 180]!];
-      const aside = Math.round(2.5 * normalY) * w + Math.round(2.5 * normalX);
+      const bin = ((angle * 180) / Math.PI + 180.5) | 0;
+      const [asideX, asideY] = ASIDE[bin % 180]!;
+      const aside = asideY * w + asideX;
       const [a, b] = [light[i - aside]!, light[i + aside]!];
       const sign: Sign = strong >= 0 ? 1 : -1;
       const beyond = sign * ((sign > 0 ? Math.min(a, b) : Math.max(a, b)) - here);
@@ -119,9 +138,9 @@ function guesses(level: Overview, holes: readonly HoleDisc[]): Guess[] {
       for (let k = -3; k <= 3; k++) {
         const direction = (bin + k) % 180;
         const d = (x - middleX) * COSINES[direction]! + (y - middleY) * SINES[direction]! + reach;
-        const low = Math.floor(d);
+        const low = d | 0;
         const part = d - low;
-        const share = weight * (1 - Math.abs(k) / 4);
+        const share = weight * NEARBY[k + 3]!;
         table[direction * across + low]! += (1 - part) * share;
         table[direction * across + low + 1]! += part * share;
       }

@@ -4,7 +4,7 @@ import { rimBumps, type RimBump, type RimBumps } from './burrs.ts';
 import { debrisAreas, departures, markAround, type Departure } from './debris.ts';
 import { equivalentDiameterUnits, outlineFigures, placementOf, pointMm } from './figures.ts';
 import { firstRim, radiusAt, type FirstRim } from './first-rim.ts';
-import { coarser, readLight, type LightWindow } from './light-window.ts';
+import { coarser, cutOut, readLight, type LightWindow } from './light-window.ts';
 import type { Candidate } from './locate.ts';
 import { USUAL_MASKS, noiseSharpening } from './noise-grain.ts';
 import { plateTexture } from './plate-texture.ts';
@@ -68,7 +68,21 @@ export async function seeHole(
   const isRim =
     rim.agreement >= 0.55 && clarity >= 4 && rim.sigma < 0.5 * r && rim.scatter < Math.max(0.6, 0.1 * r) && r >= 2.2;
   if (!isRim) return null;
-  return { window, rim, polarity: candidate.polarity, column, row, radiusPx: r * binPx, clarity };
+  return { ...aboutRim(window, rim), polarity: candidate.polarity, column, row, radiusPx: r * binPx, clarity };
+}
+
+/** Only as much of the window as a fit looks at: the search's was cut for a hole whose size was not known. */
+function aboutRim(window: LightWindow, rim: FirstRim): { window: LightWindow; rim: FirstRim } {
+  const { frame } = rim;
+  let most = 0;
+  for (let i = 0; i < 72; i++) most = Math.max(most, radiusAt(rim.radius, (2 * Math.PI * i) / 72));
+  const reach = 1.1 * most + Math.max(16 * rim.sigma, 12) + 4;
+  const [halfWidth, halfHeight] = [reach / frame.unitsPerColumn, reach / frame.unitsPerRow];
+  const columnPx = Math.floor(frame.column - halfWidth);
+  const rowPx = Math.floor(frame.row - halfHeight);
+  const cut = cutOut(window, { columnPx, rowPx, widthPx: Math.ceil(2 * halfWidth) + 1, heightPx: Math.ceil(2 * halfHeight) + 1 });
+  const moved = { ...frame, column: frame.column - Math.max(0, columnPx), row: frame.row - Math.max(0, rowPx) };
+  return { window: cut, rim: { ...rim, frame: moved } };
 }
 
 function windowAbout(source: PixelSource, c: Candidate, unitsPerColumn: number, binPx: number): PixelWindow {
@@ -423,10 +437,10 @@ function sharpenedFit(
     // The valley of amount and radius has more than one floor: it is entered from both ends.
     free = [0.4, 0.9]
       .map((sharpenStart) => fitRim(window, plain, { ...stored, sharpenStart }))
-      .reduce((a, b) => (b.edgeResidualShare < a.edgeResidualShare ? b : a));
-    if (isFound(free) && free.edgeResidualShare < 0.985 * plain.edgeResidualShare) return { fit: free, doubt: left(free) };
+      .reduce((a, b) => (leftOf(b, plain) < leftOf(a, plain) ? b : a));
+    if (isFound(free) && leftOf(free, plain) < 0.985) return { fit: free, doubt: left(free) };
     const linear = fitRim(window, plain, { ...stored, sharpening: 'linear' });
-    if (isFound(linear) && linear.edgeResidualShare < 0.9 * plain.edgeResidualShare) return { fit: linear, doubt: left(linear) };
+    if (isFound(linear) && leftOf(linear, plain) < 0.9) return { fit: linear, doubt: left(linear) };
   }
   if (window.tone.kind === 'linear' || (plain.sigma < TELLING_BLUR && !under)) return { fit: plain, doubt: 0 };
   const masks = USUAL_MASKS.map(({ amount, radiusPx }, m) => ({
@@ -437,19 +451,35 @@ function sharpenedFit(
   let odds = masks.map(({ logOdds }) => Math.exp(logOdds));
   if (Math.log(sumOf(odds)) > HARDLY_LOG_ODDS) {
     const asked = free ?? fitRim(window, plain, { ...stored, mostSteps: FREE_STEPS });
-    if (plain.clippedShare <= CLIPPED_SHARE && isFound(asked) && asked.edgeResidualShare < 0.98 * plain.edgeResidualShare) {
+    if (plain.clippedShare <= CLIPPED_SHARE && isFound(asked) && leftOf(asked, plain) < 0.98) {
       const fit = fitRim(window, asked, stored);
-      return { fit, doubt: left(fit) };
+      return ranAway(fit, plain) ? { fit: asked, doubt: left(asked) } : { fit, doubt: left(fit) };
     }
     odds = masks.map(({ amount, logOdds }) => Math.exp(logOdds + edgeLogLikelihood(asked, plain, amount)));
   }
   const all = 1 + sumOf(odds);
   const likely = 1 - 1 / all;
   // What was not reckoned with would have moved the rim so far.
-  if (likely < 0.5) return { fit: plain, doubt: Math.sqrt(sumOf(masks.map(({ shift }, m) => odds[m]! * shift ** 2)) / all) };
+  const unsharpened = { fit: plain, doubt: Math.sqrt(sumOf(masks.map(({ shift }, m) => odds[m]! * shift ** 2)) / all) };
+  if (likely < 0.5) return unsharpened;
   const fit = fitRim(window, plain, told);
+  if (ranAway(fit, plain)) return unsharpened;
   const moved = 2 * Math.abs(fit.radius[0]! - plain.radius[0]!);
   return { fit, doubt: Math.hypot(left(fit), moved * Math.sqrt(likely * (1 - likely))) };
+}
+
+/**
+ * Whether a fit left the edge it started from. Sharpening and texture move an edge by less than its blur; but where the hole is
+ * clipped to black a sharpened fit may say anything of its light, and follow that anywhere.
+ */
+function ranAway(fit: RimFit, plain: RimFit): boolean {
+  const light = fit.contrast / plain.contrast;
+  return Math.abs(fit.radius[0]! - plain.radius[0]!) > plain.sigma || !(light > 0.5 && light < 2);
+}
+
+/** What a sharpened fit leaves of the edge's light, as a share of what the plain one leaves; infinite where it ran away. */
+function leftOf(fit: RimFit, plain: RimFit): number {
+  return ranAway(fit, plain) ? Infinity : (fit.edgeResidualShare * fit.contrast) / (plain.edgeResidualShare * plain.contrast);
 }
 
 /** An amount of sharpening that is no accident of the fit. */
@@ -467,7 +497,8 @@ function sumOf(values: readonly number[]): number {
  */
 function edgeLogLikelihood(free: RimFit, plain: RimFit, amount: number): number {
   const found = free.state.sharpenAmount;
-  const ratio = free.edgeResidualShare / plain.edgeResidualShare;
+  const ratio = leftOf(free, plain);
+  if (ratio === Infinity) return 0;
   const astray = ratio > 1.05 && (free.steps === FREE_STEPS || ratio > 1.4);
   // A fit that went astray says nothing, unless it is towards less than none: no sharpened edge goes there.
   if (astray && found > LESS_THAN_NONE) return 0;
@@ -583,5 +614,6 @@ function rimNoise(fit: RimFit): number {
 function texturedFit(plain: RimFit, window: LightWindow, settings: FitSettings): RimFit {
   const { sharpening } = plain.state;
   const texture = plateTexture(plain, settings.mask);
-  return texture ? fitRim(window, plain, { ...settings, sharpening, texture, mostSteps: 8 }) : plain;
+  const fit = texture ? fitRim(window, plain, { ...settings, sharpening, texture, mostSteps: 8 }) : plain;
+  return ranAway(fit, plain) ? plain : fit;
 }

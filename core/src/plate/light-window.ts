@@ -98,3 +98,18 @@ export function coarser(window: LightWindow, factor: number): LightWindow {
   }
   return { ...window, widthPx, heightPx, light, binPx: window.binPx * factor };
 }
+
+/** A part of a window. @param part in its own pixels; what would lie outside is left out */
+export function cutOut(window: LightWindow, part: PixelWindow): LightWindow {
+  const left = Math.max(0, part.columnPx);
+  const top = Math.max(0, part.rowPx);
+  const widthPx = Math.min(window.widthPx, part.columnPx + part.widthPx) - left;
+  const heightPx = Math.min(window.heightPx, part.rowPx + part.heightPx) - top;
+  const light = new Float32Array(widthPx * heightPx);
+  for (let y = 0; y < heightPx; y++) {
+    const from = (top + y) * window.widthPx + left;
+    light.set(window.light.subarray(from, from + widthPx), y * widthPx);
+  }
+  const { binPx } = window;
+  return { ...window, widthPx, heightPx, light, columnPx: window.columnPx + left * binPx, rowPx: window.rowPx + top * binPx };
+}

@@ -10,7 +10,7 @@ import { PLACES, type PlateTexture, type RimFit } from './rim.ts';
 /** Layers in which the plate is averaged, and in which it is foretold; distances from the rim in blur widths. */
 const LAYER_EDGES = [2.2, 3.1, 4.1, 5.3, 6.8, 8.8] as const;
 /** From this layer on two neighbouring places share a cell: so far out their light tells the rim little. */
-const PAIRED_FROM = 2;
+const PAIRED_FROM = 1;
 const FORETOLD = [0.3, 1.3, 2.65, 3.6, 4.7, 6.05, 7.8] as const;
 
 /** The first `count` entries of each. */

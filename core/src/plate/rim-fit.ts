@@ -52,6 +52,8 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   radius.set(first.radius.subarray(0, Math.min(n, first.radius.length)));
   const state = startState(first, settings);
   const refines = 'prior' in first && first.prior.length === n;
+  // Texture moves an outline that is known but a little.
+  const known = refines && texture !== undefined;
   const prior = refines ? first.prior.slice() : bandVariances(K, radius[0]!);
   let sharpenDeviation = Infinity;
   let covariance: Float64Array = refines ? first.covariance : new Float64Array(n * n);
@@ -87,8 +89,9 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
     const largest = apply(move, radius, state, n, meanSigma(state, frame));
     if (extraLight) for (let i = 0; i < PLACES; i++) extraLight[i]! += move[n + G + i]!;
     updateNoise(state, sums, Math.abs(state.hole[0]! - state.plate[0]!));
-    const settled = step >= 3 && largest < (coarse ? 2e-2 : Math.max(4e-4, 0.15 * Math.sqrt(covariance[0]!)));
-    if (!coarse && (step >= 1 || refines) && (step % 2 === 1 || settled || step === mostSteps - 1)) {
+    const settled = step >= (known ? 2 : 3) && largest < (coarse ? 2e-2 : Math.max(4e-4, 0.15 * Math.sqrt(covariance[0]!)));
+    // Every second step moves outline and levels only.
+    if (!coarse && (step % 2 === (known ? 0 : 1) || settled || step === mostSteps - 1)) {
       covariance = choleskyInverse(a, size, n);
       sharpenDeviation = Math.sqrt(choleskyInverseAt(a, size, n + GLOBAL.sharpen));
       updateVariances(prior, radius, covariance, K);
