@@ -4,7 +4,6 @@
  * has none.
  */
 import { choleskyInPlace, choleskySolve } from '../numeric/cholesky.ts';
-import { median } from './first-rim.ts';
 import { BINS, TRIGONOMETRY, radiiOf } from './outline-form.ts';
 
 export interface RimBump {
@@ -18,11 +17,15 @@ export interface RimBump {
 export interface RimBumps {
   readonly burrs: readonly RimBump[];
   readonly chips: readonly RimBump[];
+  /** Narrowest over widest of the smooth form without them. */
+  readonly formRatio: number;
 }
 
 const SAMPLES = BINS;
 /** Waves of the smooth form: place, oval, three and four corners. */
 const SMOOTH_HARMONICS = 4;
+/** Samples to which the form is fitted. */
+const COARSE = 120;
 
 /**
  * @param radius Fourier outline, units (pixels' size)
@@ -31,30 +34,90 @@ const SMOOTH_HARMONICS = 4;
  */
 export function rimBumps(radius: Float64Array, sigma: number, noise: number): RimBumps {
   const r = radiiOf(radius, SAMPLES);
-  const smooth = robustForm(r);
+  const smooth = robustForm(radius);
   const departure = r.map((v, i) => v - smooth[i]!);
-  const unevenness = 1.4826 * median(Array.from(departure, Math.abs))!;
+  const unevenness = quietSpread(departure);
   const least = Math.max(1.2, 0.75 * sigma, 5 * unevenness, 5 * noise, 0.02 * radius[0]!);
-  return { burrs: peaks(departure.map((v) => -v), smooth, least), chips: peaks(departure, smooth, least) };
+  const widths = smooth.subarray(0, SAMPLES / 2).map((v, i) => v + smooth[i + SAMPLES / 2]!);
+  return {
+    burrs: peaks(departure.map((v) => -v), smooth, least),
+    chips: peaks(departure, smooth, least),
+    formRatio: widths.reduce((a, b) => Math.min(a, b)) / widths.reduce((a, b) => Math.max(a, b)),
+  };
 }
 
-/** Low Fourier form that the bumps do not pull: what lies far off it has no weight. */
-function robustForm(r: Float64Array): Float64Array {
-  const n = 1 + 2 * SMOOTH_HARMONICS;
+/** Share of the rim that is surely free of bumps, and the size of a normal departure there in standard deviations. */
+const FREE_SHARE = 0.4;
+const FREE_DEVIATIONS = 0.524;
+
+/** Standard deviation of the rim's departures as the quietest part of it tells: bumps may cover the rest. */
+function quietSpread(departure: Float64Array): number {
+  const sizes = departure.map(Math.abs).sort();
+  return sizes[Math.floor(FREE_SHARE * sizes.length)]! / FREE_DEVIATIONS;
+}
+
+/** Of its scale, a round keeps so much at least where bumps are let go little by little. */
+const SLOWLY = 0.75;
+/** Departures from the right form are either smaller than this share of the radius, or bumps. */
+const CLOSE_SHARE = 0.012;
+
+/**
+ * Low Fourier form that the bumps do not pull, in samples. Bumps at even distances look like a wave, and many of them hide where
+ * the rim itself is; so several beginnings are tried, and the form is taken that most of the rim follows.
+ */
+function robustForm(radius: Float64Array): Float64Array {
+  const r = radiiOf(radius, COARSE);
+  const sorted = r.slice().sort();
+  const mean = sorted[COARSE >> 1]!;
+  const reach = Math.max(0.1, mean - sorted[0]!, sorted[COARSE - 1]! - mean);
+  const circle = (size: number, scale: number): Form => ({ radius: Float64Array.of(size), scale });
+  // Few bumps are let go at once, many only little by little; burrs leave the rim's own radius among the largest.
+  const free = [0, SLOWLY].map((keep) => settled(r, circle(mean, reach), SMOOTH_HARMONICS, keep));
+  const ovals = [circle(mean, reach), circle(sorted[Math.floor(0.8 * COARSE)]!, reach / 3)].map((start) => settled(r, start, 2, SLOWLY));
+  const forms = [...free, ...ovals.flatMap((oval) => [settled(r, { ...oval, scale: 2 * oval.scale }, SMOOTH_HARMONICS, SLOWLY), oval])];
+  const close = Math.max(0.1, CLOSE_SHARE * mean);
+  const costs = forms.map((form) => departuresFrom(form.radius, r).reduce((sum, v) => sum + Math.min(1, (v / close) ** 2), 0));
+  return radiiOf(forms[costs.indexOf(Math.min(...costs))]!.radius, SAMPLES);
+}
+
+interface Form {
+  /** In waves. */
+  readonly radius: Float64Array;
+  /** Of the departures that have weight. */
+  readonly scale: number;
+}
+
+/** Index of harmonic k at a coarse sample in `TRIGONOMETRY`. */
+const waveAt = (k: number, i: number): number => k * SAMPLES + i * (SAMPLES / COARSE);
+
+function departuresFrom(form: Float64Array, r: Float64Array): Float64Array {
+  return r.map((v, i) => {
+    let left = v - form[0]!;
+    for (let k = 1; 2 * k < form.length; k++) left -= form[2 * k - 1]! * TRIGONOMETRY.cosine[waveAt(k, i)]! + form[2 * k]! * TRIGONOMETRY.sine[waveAt(k, i)]!;
+    return left;
+  });
+}
+
+/**
+ * A form of so many waves, whose scale shrinks until only the quiet part of the rim has weight.
+ * @param r radii at `COARSE` even angles
+ * @param keep of its scale a round keeps so much at least
+ */
+function settled(r: Float64Array, start: Form, harmonics: number, keep: number): Form {
+  const n = 1 + 2 * harmonics;
   const row = new Float64Array(n).fill(1);
-  const mean = median(r)!;
-  let form: Float64Array = new Float64Array(SAMPLES).fill(mean);
-  let scale = 1.4826 * median(r.map((v) => Math.abs(v - mean)))! + 0.1;
-  for (let round = 0; round < 15; round++) {
+  let { radius, scale } = start;
+  let departure = departuresFrom(radius, r);
+  for (let round = 0; round < 40; round++) {
     const a = new Float64Array(n * n);
     const b = new Float64Array(n);
-    for (let i = 0; i < SAMPLES; i++) {
-      const z = (r[i]! - form[i]!) / (3.5 * scale);
+    for (let i = 0; i < COARSE; i++) {
+      const z = departure[i]! / (3.5 * scale);
       if (Math.abs(z) >= 1) continue;
       const weight = (1 - z * z) ** 2;
-      for (let k = 1; k <= SMOOTH_HARMONICS; k++) {
-        row[2 * k - 1] = TRIGONOMETRY.cosine[k * SAMPLES + i]!;
-        row[2 * k] = TRIGONOMETRY.sine[k * SAMPLES + i]!;
+      for (let k = 1; k <= harmonics; k++) {
+        row[2 * k - 1] = TRIGONOMETRY.cosine[waveAt(k, i)]!;
+        row[2 * k] = TRIGONOMETRY.sine[waveAt(k, i)]!;
       }
       for (let p = 0; p < n; p++) {
         const v = weight * row[p]!;
@@ -63,16 +126,17 @@ function robustForm(r: Float64Array): Float64Array {
       }
     }
     // Where bumps leave a wide arc without weight the higher waves stay small.
-    for (let p = 3; p < n; p++) a[p * n + p]! += 0.01 * SAMPLES;
+    for (let p = 3; p < n; p++) a[p * n + p]! += 0.01 * a[0]!;
     if (!choleskyInPlace(a, n)) break;
-    const before = form;
-    form = radiiOf(choleskySolve(a, n, b), SAMPLES);
-    const change = form.reduce((most, v, i) => Math.max(most, Math.abs(v - before[i]!)), 0);
+    radius = choleskySolve(a, n, b);
+    const before = departure;
+    departure = departuresFrom(radius, r);
+    const change = departure.reduce((most, v, i) => Math.max(most, Math.abs(v - before[i]!)), 0);
     const old = scale;
-    scale = Math.max(0.05, Math.min(scale, 1.4826 * median(r.map((v, i) => Math.abs(v - form[i]!)))!));
-    if (change < 1e-6 * mean && old - scale < 1e-6 * scale) break;
+    scale = Math.max(0.05, keep * old, Math.min(old, quietSpread(departure)));
+    if (change < 1e-3 && old - scale < 1e-3 * scale) break;
   }
-  return form;
+  return { radius, scale };
 }
 
 /** Peaks of at least `least`, apart from each other by a dip of a third of the lower one. */

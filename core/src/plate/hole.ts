@@ -310,9 +310,9 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
   const place = placementOf(window, fit.frame, xMmPerPx, yMmPerPx);
   const figures = outlineFigures(fit.radius, place);
   const { ellipse } = figures;
-  const unround = ellipse.shortMm < OVAL_RATIO * ellipse.longMm;
   const diameterUnits = equivalentDiameterUnits(fit.radius);
   const bumps = rimBumps(fit.radius, fit.sigma, rimNoise(fit));
+  const unround = Math.max(ellipse.shortMm / ellipse.longMm, bumps.formRatio) < OVAL_RATIO;
   const inMm = (bump: RimBump): Burr => ({
     angleRad: bump.angleRad,
     heightMm: bump.height * place.mmPerUnit,
@@ -469,12 +469,13 @@ function sharpenedFit(
 }
 
 /**
- * Whether a fit left the edge it started from. Sharpening and texture move an edge by less than its blur; but where the hole is
- * clipped to black a sharpened fit may say anything of its light, and follow that anywhere.
+ * Whether a fit left the edge it started from. Sharpening and texture move an edge by less than its blur, of which a plain fit of
+ * a sharpened edge may miss most of a pixel; but where the hole is clipped to black a sharpened fit may say anything of its
+ * light, and follow that anywhere.
  */
 function ranAway(fit: RimFit, plain: RimFit): boolean {
   const light = fit.contrast / plain.contrast;
-  return Math.abs(fit.radius[0]! - plain.radius[0]!) > plain.sigma || !(light > 0.5 && light < 2);
+  return Math.abs(fit.radius[0]! - plain.radius[0]!) > plain.sigma + 1 || !(light > 0.5 && light < 2);
 }
 
 /** What a sharpened fit leaves of the edge's light, as a share of what the plain one leaves; infinite where it ran away. */
