@@ -22,7 +22,7 @@ import {
   viewLines,
   wireFrame,
 } from '#core';
-import type { FrontQuestion } from '#core';
+import type { AskedParts, FrontQuestion } from '#core';
 import { table } from './printing.ts';
 
 export interface FrontPartOptions {
@@ -31,11 +31,11 @@ export interface FrontPartOptions {
   readonly tolerances?: boolean;
   readonly seed?: string;
   readonly trials?: string;
-  readonly plateLoss?: string;
-  readonly seat?: string;
-  readonly slide?: string;
-  readonly flap?: string;
-  readonly lever?: string;
+  readonly plateLoss?: string | boolean;
+  readonly seat?: string | boolean;
+  readonly slide?: string | boolean;
+  readonly flap?: string | boolean;
+  readonly lever?: string | boolean;
   readonly holes?: string;
 }
 
@@ -53,38 +53,39 @@ function degrees(angleRad: number): string {
   return `${formatNumber(radToDegrees(angleRad), { digits: 1 })}°`;
 }
 
-/** `opening=10 plate=0.1`: lengths by name. */
-function named(text: string, option: string, needed: readonly string[], further: readonly string[]): Record<string, number> {
+/** `opening=10 plate=0.1`: lengths by name, under the core's names; nothing where only the option stands. */
+function named(given: string | true, option: string, names: Readonly<Record<string, string>>): Record<string, number> {
   const found: Record<string, number> = {};
-  for (const part of text.split(/[\s;]+(?=[a-z-]+=)/i).map((one) => one.trim()).filter((one) => one !== '')) {
+  if (given === true) return found;
+  const known = Object.keys(names);
+  for (const part of given.split(/[\s;]+(?=[a-z-]+=)/i).map((one) => one.trim()).filter((one) => one !== '')) {
     const [name = '', value] = part.split('=');
-    if (value === undefined || ![...needed, ...further].includes(name)) {
-      throw new InputError('not-understood', `${option} "${part}" was not understood. It takes ${[...needed, ...further].map((one) => `${one}=…`).join(' ')}, lengths in mm.`, {
+    const field = names[name];
+    if (value === undefined || field === undefined) {
+      throw new InputError('not-understood', `${option} "${part}" was not understood. It takes ${known.map((one) => `${one}=…`).join(' ')}, lengths in mm.`, {
         path: option,
         got: part,
-        expected: [...needed, ...further].join(', '),
+        expected: known.join(', '),
       });
     }
-    found[name] = parseLength(value, { defaultUnit: 'mm', path: `${option} ${name}` }).mm;
+    found[field] = parseLength(value, { defaultUnit: 'mm', path: `${option} ${name}` }).mm;
   }
-  const missing = needed.find((name) => found[name] === undefined);
-  if (missing === undefined) return found;
-  throw new InputError('missing', `${option} still needs ${missing}=…, in mm.`, { path: option, expected: needed.join(', ') });
+  return found;
 }
 
-/** The fields that were given, under the core's names. */
-function renamed(values: Readonly<Record<string, number>>, names: Readonly<Record<string, string>>): Record<string, number> {
-  return Object.fromEntries(Object.entries(values).map(([name, value]) => [names[name] ?? name, value]));
+/** An option that was asked for: what stands behind it, or `true`. */
+function asked(option: string | boolean | undefined): string | true | null {
+  return option === undefined || option === false ? null : option;
 }
 
 /** A wedge as it leaves the saw, for comparison. */
 const PLAIN_TIP_MM = 2;
 
-function gaugePart(question: FrontQuestion): Part {
+function gaugePart(question: FrontQuestion, tipHeightMm: number | null): Part {
   const { camera, hole } = question;
   const heightMm = Math.max(...question.layers.map(({ nearMm, farMm }) => Math.max(nearMm, farMm)), 2) + 2;
   const holeDiameterMm = 'diameterMm' in hole ? hole.diameterMm : 2 * Math.max(...hole.loopsMm.flat().map(({ xMm, yMm }) => Math.hypot(xMm, yMm)));
-  const gauges = viewLimits(camera, holeDiameterMm).map((limit) => ({ plane: limit.plane, ...gauge({ ...limit, holeDiameterMm, heightMm }) }));
+  const gauges = viewLimits(camera, holeDiameterMm).map((limit) => ({ plane: limit.plane, ...gauge({ ...limit, holeDiameterMm, heightMm, ...(tipHeightMm === null ? {} : { tipHeightMm }) }) }));
   return {
     name: 'gauge',
     json: gauges,
@@ -99,21 +100,13 @@ function gaugePart(question: FrontQuestion): Part {
   };
 }
 
-function finderPart(question: FrontQuestion, given: string | true): Part {
+function finderPart(question: FrontQuestion, given: string | true, { box, eye }: AskedParts): Part {
   const { camera } = question;
-  const of = given === true ? {} : named(given, '--finder', [], ['eye', 'up', 'right', 'object', 'width', 'height', 'behind']);
-  const faces = {
-    outsideWidthMm: of['width'] ?? camera.frame.widthMm + 30,
-    outsideHeightMm: of['height'] ?? camera.frame.heightMm + 30,
-    behindFilmMm: of['behind'] ?? 0,
-  };
+  const boxNames = { width: 'outsideWidthMm', height: 'outsideHeightMm', behind: 'behindFilmMm' };
+  const said = named(given, '--finder', { eye: 'eyeDistanceMm', up: 'eyeYMm', right: 'eyeXMm', object: 'objectDistanceMm', ...boxNames });
+  const faces = { ...box, ...said };
   const lines = viewLines(camera, faces);
-  const wire = wireFrame(camera, {
-    eyeDistanceMm: of['eye'] ?? camera.focalLengthMm,
-    eyeXMm: of['right'] ?? 0,
-    eyeYMm: of['up'] ?? 0,
-    ...(of['object'] === undefined ? {} : { objectDistanceMm: of['object'] }),
-  });
+  const wire = wireFrame(camera, { ...eye, ...said });
   const all = [...lines.top, ...lines.side];
   const pins = sightingPins(camera, faces);
   const pin = ({ acrossMm, forwardMm }: { readonly acrossMm: number; readonly forwardMm: number }): string => `${two(acrossMm)}, ${two(forwardMm)}`;
@@ -156,8 +149,8 @@ function tolerancePart(question: FrontQuestion, options: FrontPartOptions): Part
   };
 }
 
-function platePart(question: FrontQuestion, lossText: string): Part {
-  const lossStops = Number(lossText.replace(',', '.'));
+function platePart(question: FrontQuestion, given: string | true, usualStops: number): Part {
+  const lossStops = given === true ? usualStops : Number(given.replace(',', '.'));
   const { camera, hole } = question;
   if (!('diameterMm' in hole)) throw new InputError('unsupported', '--plate-loss is for a round hole.', { path: '--plate-loss' });
   const angleRad = Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => filmAngleRad(camera, corner)));
@@ -179,9 +172,10 @@ function fieldTable(of: object): string {
   );
 }
 
-function holesPart(question: FrontQuestion, text: string, imageCircleMm: number | null): Part {
+function holesPart(question: FrontQuestion, given: string, { places, septumThicknessMm }: AskedParts, imageCircleMm: number | null): Part {
   const { camera, hole } = question;
-  const board = holeBoard(camera, { places: readPlaces(text, '--holes'), holeDiameterMm: 'diameterMm' in hole ? hole.diameterMm : 0.3, imageCircleMm });
+  const holeDiameterMm = 'diameterMm' in hole ? hole.diameterMm : 0.3;
+  const board = holeBoard(camera, { places: readPlaces(given.trim().toLowerCase() === 'kept' ? places : given, '--holes'), holeDiameterMm, imageCircleMm, septumThicknessMm });
   const pair = ({ first, second }: { readonly first: number; readonly second: number }): string => `${first + 1} and ${second + 1}`;
   return {
     name: 'holes',
@@ -194,35 +188,42 @@ function holesPart(question: FrontQuestion, text: string, imageCircleMm: number 
   };
 }
 
-/** The parts asked for, in the order of the job. */
-export function frontParts(question: FrontQuestion, options: FrontPartOptions, imageCircleMm: number | null): Part[] {
+/**
+ * The parts asked for, in the order of the job.
+ * @param usual what is asked of each where the line says nothing
+ */
+export function frontParts(question: FrontQuestion, options: FrontPartOptions, usual: AskedParts, imageCircleMm: number | null): Part[] {
   const parts: Part[] = [];
-  if (options.gauge === true) parts.push(gaugePart(question));
+  if (options.gauge === true) parts.push(gaugePart(question, usual.gaugeTipMm));
   if (options.tolerances === true) parts.push(tolerancePart(question, options));
-  if (options.plateLoss !== undefined) parts.push(platePart(question, options.plateLoss));
-  if (options.seat !== undefined) {
+  const loss = asked(options.plateLoss);
+  if (loss !== null) parts.push(platePart(question, loss, usual.lossStops));
+  const seatSizes = asked(options.seat);
+  if (seatSizes !== null) {
     const names = { opening: 'boardOpeningMm', plate: 'plateThicknessMm', glue: 'glueThicknessMm', land: 'landMm', clearance: 'glueClearanceMm', below: 'belowSurfaceMm', board: 'boardThicknessMm' };
-    const given = renamed(named(options.seat, '--seat', ['opening', 'plate'], ['glue', 'land', 'clearance', 'below', 'board']), names);
-    const seat = plateSeat(given as unknown as Parameters<typeof plateSeat>[0]);
+    const seat = plateSeat({ ...usual.seat, ...named(seatSizes, '--seat', names) });
     parts.push({ name: 'seat', json: seat, text: fieldTable(seat) });
   }
-  if (options.slide !== undefined) {
-    const given = named(options.slide, '--slide', ['opening', 'clear', 'thickness'], ['opening-across', 'clear-across', 'play', 'overlap', 'not-home', 'grip', 'proud']);
-    const across = { 'opening-across': given['opening'] as number, 'clear-across': given['clear'] as number, ...given };
-    const names = {
+  const slideSizes = asked(options.slide);
+  if (slideSizes !== null) {
+    const said = named(slideSizes, '--slide', {
       opening: 'openingAlongMm', 'opening-across': 'openingAcrossMm', clear: 'clearAlongMm', 'clear-across': 'clearAcrossMm', thickness: 'slideThicknessMm',
       play: 'playMm', overlap: 'overlapMm', 'not-home': 'notHomeMm', grip: 'railGripMm', proud: 'holeProudMm',
-    };
-    const slide = slidingShutter(renamed(across, names) as unknown as Parameters<typeof slidingShutter>[0]);
+    });
+    // What is said along counts across, too, unless that is said.
+    const across = { openingAcrossMm: said['openingAlongMm'] ?? usual.slide.openingAcrossMm, clearAcrossMm: said['clearAlongMm'] ?? usual.slide.clearAcrossMm };
+    const slide = slidingShutter({ ...usual.slide, ...across, ...said });
     parts.push({ name: 'slide', json: slide, text: fieldTable(slide) });
   }
   const swing = { opening: 'openingMm', clear: 'clearMm', pivot: 'pivotDistanceMm', overlap: 'overlapMm' };
-  for (const [name, text, make] of [['flap', options.flap, swingingFlap], ['lever', options.lever, pivotLever]] as const) {
-    if (text === undefined) continue;
-    const made = make(renamed(named(text, `--${name}`, ['opening', 'clear', 'pivot'], ['overlap']), swing) as unknown as Parameters<typeof swingingFlap>[0]);
+  for (const [name, option, make] of [['flap', options.flap, swingingFlap], ['lever', options.lever, pivotLever]] as const) {
+    const sizes = asked(option);
+    if (sizes === null) continue;
+    const made = make({ ...usual.swing, ...named(sizes, `--${name}`, swing) });
     parts.push({ name, json: made, text: fieldTable(made) });
   }
-  if (options.holes !== undefined) parts.push(holesPart(question, options.holes, imageCircleMm));
-  if (options.finder !== undefined && options.finder !== false) parts.push(finderPart(question, options.finder));
+  if (options.holes !== undefined) parts.push(holesPart(question, options.holes, usual, imageCircleMm));
+  const finder = asked(options.finder);
+  if (finder !== null) parts.push(finderPart(question, finder, usual));
   return parts;
 }

@@ -98,8 +98,30 @@ describe('a camera of a workshop, and the further parts', () => {
     expect((json['slide'] as { travelMm: number }).travelMm).toBe(14);
   });
 
+  test('sizes that are not said are those kept with the camera, else as the view needs', async () => {
+    const workshop = JSON.parse(await readFile('demo/demo-workshop.json', 'utf8')) as { cameras: { name: string; front: Record<string, unknown> }[] };
+    const pear = workshop.cameras.find(({ name }) => name === 'Pear 6×12')!;
+    const file = join(folder, 'kept.json');
+    const asked = async (...parts: string[]): Promise<Record<string, Record<string, number>>> => {
+      await writeFile(file, JSON.stringify(workshop));
+      const printed: string[] = [];
+      const streams = { out: (text: string) => void printed.push(text), err: () => undefined };
+      expect(await runCommandLine(['front', '--workshop', file, '--camera', 'Pear 6×12', '--json', ...parts], streams)).toBe(0);
+      return JSON.parse(printed.join('')) as Record<string, Record<string, number>>;
+    };
+    const plain = await asked('--slide', '--seat', '--holes', 'kept', '--plate-loss');
+    const neededMm = (plain['openings'] as unknown as { layer: string; minimumMm: number }[]).find(({ layer }) => layer === 'shutter slide')!.minimumMm;
+    expect(plain['slide']!['windowAlongMm']).toBeCloseTo(neededMm + 2, 9);
+    expect(plain['plate']!['lossStops']).toBe(0.33);
+    pear.front['parts'] = { plate: { lossStops: 0.5 }, seat: { boardOpeningMm: 14, landMm: 6 }, shutter: { notHomeMm: 2, holeProudMm: -0.4 } };
+    const kept = await asked('--slide', '--seat', 'land=5', '--plate-loss');
+    expect(kept['slide']).toMatchObject({ closedPartMm: 24, holeClearanceMm: 0.4 });
+    expect(kept['slide']!['windowAlongMm']).toBeCloseTo(neededMm + 4, 9);
+    expect(kept['seat']!['blankMm']).toBe(24);
+    expect(kept['plate']!['lossStops']).toBe(0.5);
+  });
+
   test('a part that cannot be read says what it takes', async () => {
-    await expect(ask({ seat: 'opening=10' })).rejects.toThrow(/still needs plate=/);
     await expect(ask({ slide: 'hole=3' })).rejects.toThrow(/It takes opening=/);
   });
 });

@@ -5,6 +5,7 @@ import { deflateSync } from 'node:zlib';
 import {
   InputError,
   MAP_CAUSES,
+  askedParts,
   cutterFor,
   flatFieldTiff,
   formatNumber,
@@ -13,6 +14,7 @@ import {
   mapPng,
   mapSvg,
   mapTable,
+  mountedPlate,
   openingInWords,
   otherWays,
   parseAngle,
@@ -266,7 +268,11 @@ export async function frontCommand(options: FrontOptions, given: CameraOfWorksho
     ...(cutters === undefined ? {} : { cutters }),
   });
   const seen = transmissionAt(question, stack.points);
-  const parts = frontParts(question, options, report.clearCircleMm);
+  const usual = askedParts(question, report, front?.parts, {
+    boardMm: given?.record.woodThicknessMm,
+    sheetMm: given === null ? undefined : mountedPlate(given.record, given.workshop)?.sheetThicknessMm,
+  });
+  const parts = frontParts(question, options, usual, report.clearCircleMm);
   const files = await writeMaps(question, report, options);
   return {
     json: {

@@ -125,6 +125,8 @@ export { holeBoard, imageOverlaps, readPlaces, septum } from './front/several-ho
 export type { BoardSeptum, FrameOverlap, HoleBoard, HoleInBoard, ImageOverlap, Septum, SeptumQuestion } from './front/several-holes.ts';
 export { toleranceAnswer } from './front/tolerances.ts';
 export type { ToleranceAnswer, ToleranceEffect, TolerancePart } from './front/tolerances.ts';
+export { askedParts } from './front/parts.ts';
+export type { AskedParts, DecidedParts } from './front/parts.ts';
 export { plateSeat } from './front/seat.ts';
 export type { Seat, SeatQuestion } from './front/seat.ts';
 export { DEFAULT_OVERLAP_MM, DEFAULT_PLAY_MM, openSpareMm, pivotLever, slidingShutter, swingingFlap } from './front/shutter.ts';

@@ -121,6 +121,7 @@ describe('a front from nothing', () => {
     await page.getByRole('textbox', { name: 'Places of the holes' }).fill('-60,0; 60,0; 0,4 in');
     await page.getByText('images of 2 and 3').waitFor();
     await page.getByText('Seat of the plate').click();
+    await page.getByRole('textbox', { name: 'Land all round' }).fill('1/4 in');
     await page.getByText('Aiming: view lines, pins, wire frame').click();
     await page.getByText('pin over the hole').waitFor();
     await expectNoFaults(page, { themes: ['paper', 'night', 'darkroom'] });
@@ -128,6 +129,13 @@ describe('a front from nothing', () => {
       await page.setViewportSize(size);
       await expectNothingSideways(page);
     }
+    // what was decided about the parts is kept as it was typed
+    await page.getByText('Saved on this device').first().waitFor({ state: 'attached' });
+    await page.reload();
+    await page.getByText('Several holes in one board').click();
+    await page.getByText('images of 2 and 3').waitFor();
+    await page.getByText('Seat of the plate').click();
+    expect(await page.getByRole('textbox', { name: 'Land all round' }).inputValue()).toBe('1/4 in');
     expect(complaints).toEqual([]);
     await context.close();
   });

@@ -17,7 +17,7 @@ import {
   withHoleMoved,
   withThickness,
 } from '#core';
-import type { CameraRecord, CutAlong, Draft, FrontOfCamera, FrontQuestion, FrontReport, LayerRecord, OpeningNeed, StackCut, TransmissionMap } from '#core';
+import type { CameraRecord, CutAlong, DecidedParts, Draft, FrontOfCamera, FrontQuestion, FrontReport, LayerRecord, OpeningNeed, StackCut, TransmissionMap } from '#core';
 import type { Bench } from '../shell/index.ts';
 
 export type EditableLayer = Draft<LayerRecord>;
@@ -173,6 +173,27 @@ export class FrontDesk {
       if (typed !== null) (layer.typed ??= {})[key] = typed;
       else if (layer.typed !== undefined) delete layer.typed[key];
     });
+  }
+
+  /** What was decided about a part, and as it was typed. */
+  readonly decided: DecidedParts = $derived(this.camera?.front?.parts ?? {});
+  partTyped(part: keyof DecidedParts, field: string): string | null {
+    return this.camera?.front?.typed?.[`parts.${part}.${field}`] ?? null;
+  }
+
+  /** For a field of a part: `null` leaves it to the usual again. */
+  decide(part: keyof DecidedParts, field: string, what: string): (value: number | string | null, typed?: string | null) => void {
+    return (value, typed = null) => {
+      this.editFront(what, (front) => {
+        const parts = (front.parts ??= {});
+        const decided = ((parts[part] as Record<string, unknown> | undefined) ??= {}) as Record<string, unknown>;
+        if (value === null) delete decided[field];
+        else decided[field] = value;
+        const key = `parts.${part}.${field}`;
+        if (typed !== null) (front.typed ??= {})[key] = typed;
+        else if (front.typed !== undefined) delete front.typed[key];
+      });
+    };
   }
 
   editFront(what: string, recipe: (front: NonNullable<Draft<CameraRecord>['front']>) => void): void {

@@ -97,6 +97,45 @@ export const layerSchema = z.looseObject({
   typed: typed().optional(),
 });
 
+/** What a maker decided about the parts that are built about the hole; the rest is as usual, or as the view needs it. */
+export const frontPartsSchema = z.looseObject({
+  gauge: z.looseObject({ tipHeightMm: depthMm().optional() }).optional(),
+  plate: z.looseObject({ lossStops: z.number().gt(0).lte(20).optional() }).optional(),
+  seat: z
+    .looseObject({
+      boardOpeningMm: lengthMm().optional(),
+      plateThicknessMm: lengthMm().optional(),
+      glueThicknessMm: depthMm().optional(),
+      landMm: depthMm().optional(),
+      glueClearanceMm: depthMm().optional(),
+      belowSurfaceMm: depthMm().optional(),
+    })
+    .optional(),
+  shutter: z
+    .looseObject({
+      slideThicknessMm: lengthMm().optional(),
+      playMm: depthMm().optional(),
+      overlapMm: depthMm().optional(),
+      notHomeMm: depthMm().optional(),
+      holeProudMm: placeMm().optional(),
+      pivotDistanceMm: lengthMm().optional(),
+    })
+    .optional(),
+  /** Places as written, a semicolon between them. */
+  holes: z.looseObject({ places: text().optional(), septumThicknessMm: depthMm().optional() }).optional(),
+  finder: z
+    .looseObject({
+      outsideWidthMm: lengthMm().optional(),
+      outsideHeightMm: lengthMm().optional(),
+      behindFilmMm: depthMm().optional(),
+      eyeDistanceMm: lengthMm().optional(),
+      eyeXMm: placeMm().optional(),
+      eyeYMm: placeMm().optional(),
+      objectDistanceMm: lengthMm().optional(),
+    })
+    .optional(),
+});
+
 /** Everything the light passes before and behind the hole. */
 export const frontSchema = z.looseObject({
   layers: z.array(layerSchema).max(200).default([]),
@@ -106,6 +145,7 @@ export const frontSchema = z.looseObject({
   cutters: text().optional(),
   /** Where the sharp edge of the plate looks. */
   sharpEdge: z.enum(['film', 'scene']).optional(),
+  parts: frontPartsSchema.optional(),
   typed: typed().optional(),
 });
 
