@@ -145,8 +145,11 @@ const LEAST_MISFIT = 0.3;
 const USED_SHARE = 0.95;
 /** Misfit of a textured plate from which on its grain was not understood. */
 const ODD_MISFIT = 1.3;
-/** On a textured plate, of what the fit itself states: its grain is not quite the one foretold. Rendered scans. */
-const TEXTURE_DOUBT = 1.52;
+/**
+ * On a textured plate, of what the fit itself states: its grain is not quite the one foretold, and the less the more pixels it is
+ * blurred over. By pixel of the blur, within limits. Rendered scans.
+ */
+const TEXTURE_DOUBT = { perPixel: 0.68, least: 1.2, most: 2.4 } as const;
 /** Likeness of neighbouring pixels in the hole that noise never makes: something faint lies in it. Rendered scans. */
 const UNEVEN_LIKENESS = 0.2;
 /** What that leaves in doubt, in blur widths. Rendered scans. */
@@ -185,7 +188,7 @@ const LEFT_SHARE = 0.15;
 /** Share of the contrast by which a sharpened edge falls below the plate beside it. */
 const LEAST_UNDERSHOOT = 0.005;
 /** In blur widths, when all of the rim is hidden: by what lies in the hole, and by scratches. */
-const HIDDEN_SHARE = { lying: 0.017, scratches: 0.0143 } as const;
+const HIDDEN_SHARE = { lying: 0.013, scratches: 0.0105 } as const;
 /** Share of the area of burrs and chips that the fit may miss: on textured metal, and lit from behind. */
 const BUMP_DOUBT = { textured: 0.024, plain: 0.0025 } as const;
 /** In blur widths, when noise carries part of the pixels beyond black or white. */
@@ -329,7 +332,7 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
     diameterUnits,
     noise: Math.hypot(whiteNoiseTerm(fit) * birge, roundingTerm(fit, window)),
     texture: Math.hypot(
-      Math.sqrt(Math.max(0, (textured ? TEXTURE_DOUBT * Math.sqrt(Math.max(1, fit.misfit / ODD_MISFIT)) : Math.min(1, birge)) ** 2 * 4 * fit.covariance[0]! - (Math.min(1, birge) * whiteNoiseTerm(fit)) ** 2)),
+      Math.sqrt(Math.max(0, (textured ? textureDoubt(fit) : Math.min(1, birge)) ** 2 * 4 * fit.covariance[0]! - (Math.min(1, birge) * whiteNoiseTerm(fit)) ** 2)),
       bumpTerm(bumps, diameterUnits, textured),
     ),
     blur: Math.hypot(BLUR_SHARE * fit.sigma, PIXEL_FLOOR),
@@ -398,6 +401,11 @@ export function readHole(seen: SeenHole, facts: ScanFacts, plain: PlainFit = pla
       neighbourLikeness: noise?.neighbourLikeness ?? 0,
     }),
   };
+}
+
+function textureDoubt({ sigma, misfit }: RimFit): number {
+  const { perPixel, least, most } = TEXTURE_DOUBT;
+  return Math.min(most, Math.max(least, perPixel * sigma)) * Math.sqrt(Math.max(1, misfit / ODD_MISFIT));
 }
 
 /**

@@ -189,9 +189,13 @@ function outsideField(fit: RimFit, mask: Uint8Array | undefined, previous?: Plat
   return { x, y, value, depth: away, place, count };
 }
 
+/** Pixels over which the likeness of places is looked for: far enough for what a wide blur makes of grain. */
+const LIKENESS_REACH = { least: 14, most: 30, blurWidths: 6 } as const;
+
 /** Direction and reach of the streaks from products of residuals over pairs of pixels. */
 function estimateCovariance(field: Field, fit: RimFit): Covariance | null {
-  const reach = 14;
+  const { least, most, blurWidths } = LIKENESS_REACH;
+  const reach = Math.min(most, Math.max(least, Math.ceil(blurWidths * fit.sigma)));
   let extent = 0;
   for (let n = 0; n < field.count; n++) extent = Math.max(extent, Math.abs(field.x[n]!), Math.abs(field.y[n]!));
   const half = Math.ceil(extent) + reach + 1;
@@ -255,8 +259,8 @@ function estimateCovariance(field: Field, fit: RimFit): Covariance | null {
   const noiseFloor = 3 * variance / Math.sqrt(field.count);
   if (!(texture > noiseFloor) || texture < (2e-3 * fit.contrast) ** 2) return null;
   const decay = (f: (l: number) => number): number => {
-    for (let l = 1; l <= 12; l += 0.5) if (f(l) < 0.6 * texture) return l;
-    return 14;
+    for (let l = 1; l <= reach - 2; l += 0.5) if (f(l) < 0.6 * texture) return l;
+    return reach;
   };
   return {
     angle,
