@@ -13,8 +13,14 @@ interface Bump {
 const HARMONICS = 48;
 const PLACES = 1440;
 
+interface Form {
+  readonly ratio?: number;
+  readonly turnDeg?: number;
+  readonly bumps?: readonly Bump[];
+}
+
 /** Fourier outline of an oval with bumps. */
-function outline(radius: number, { ratio = 1, turnDeg = 0, bumps = [] as readonly Bump[] }): Float64Array {
+function outline(radius: number, { ratio = 1, turnDeg = 0, bumps = [] }: Form): Float64Array {
   const out = new Float64Array(1 + 2 * HARMONICS);
   for (let i = 0; i < PLACES; i++) {
     const angle = (2 * Math.PI * i) / PLACES;
@@ -36,7 +42,7 @@ function outline(radius: number, { ratio = 1, turnDeg = 0, bumps = [] as readonl
 const even = (count: number, of: Omit<Bump, 'deg'>): Bump[] => Array.from({ length: count }, (_, i) => ({ deg: 20 + (360 * i) / count, ...of }));
 
 describe('burrs', () => {
-  it.each([
+  it.each<[string, Form, number, number]>([
     ['none on an oval', { ratio: 0.88, turnDeg: 40 }, 0, 0],
     ['one at the end of an oval', { ratio: 0.93, turnDeg: 72, bumps: [{ deg: 267, height: 8.7, width: 7 }] }, 1, 0],
     ['three even ones, which are no three-cornered hole', { bumps: even(3, { height: 6, width: 5 }) }, 3, 0],
