@@ -22,7 +22,7 @@ export interface DecidedParts {
 }
 
 export interface AskedParts {
-  /** Diameter that the view needs of the layer next before the hole, where a slide runs; of a hole through the board at least. */
+  /** Diameter that the view needs of the layer next before the hole, where a slide runs; a usual one where there is no layer. */
   readonly neededMm: number;
   /** Null: as the gauge needs it. */
   readonly gaugeTipMm: number | null;
