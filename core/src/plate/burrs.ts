@@ -60,6 +60,8 @@ function quietSpread(departure: Float64Array): number {
 const SLOWLY = 0.75;
 /** Departures from the right form are either smaller than this share of the radius, or bumps. */
 const CLOSE_SHARE = 0.012;
+/** A form that all of the rim but this share follows needs no second look. */
+const CLEAN_SHARE = 0.05;
 
 /**
  * Low Fourier form that the bumps do not pull, in samples. Bumps at even distances look like a wave, and many of them hide where
@@ -71,12 +73,15 @@ function robustForm(radius: Float64Array): Float64Array {
   const mean = sorted[COARSE >> 1]!;
   const reach = Math.max(0.1, mean - sorted[0]!, sorted[COARSE - 1]! - mean);
   const circle = (size: number, scale: number): Form => ({ radius: Float64Array.of(size), scale });
-  // Few bumps are let go at once, many only little by little; burrs leave the rim's own radius among the largest.
-  const free = [0, SLOWLY].map((keep) => settled(r, circle(mean, reach), SMOOTH_HARMONICS, keep));
-  const ovals = [circle(mean, reach), circle(sorted[Math.floor(0.8 * COARSE)]!, reach / 3)].map((start) => settled(r, start, 2, SLOWLY));
-  const forms = [...free, ...ovals.flatMap((oval) => [settled(r, { ...oval, scale: 2 * oval.scale }, SMOOTH_HARMONICS, SLOWLY), oval])];
   const close = Math.max(0.1, CLOSE_SHARE * mean);
-  const costs = forms.map((form) => departuresFrom(form.radius, r).reduce((sum, v) => sum + Math.min(1, (v / close) ** 2), 0));
+  const strays = ({ radius: form }: Form): number => departuresFrom(form, r).reduce((sum, v) => sum + Math.min(1, (v / close) ** 2), 0);
+  // Few bumps are let go at once, many only little by little; burrs leave the rim's own radius among the largest.
+  const quick = settled(r, circle(mean, reach), SMOOTH_HARMONICS, 0);
+  if (strays(quick) < CLEAN_SHARE * COARSE) return radiiOf(quick.radius, SAMPLES);
+  const slow = settled(r, circle(mean, reach), SMOOTH_HARMONICS, SLOWLY);
+  const ovals = [circle(mean, reach), circle(sorted[Math.floor(0.8 * COARSE)]!, reach / 3)].map((start) => settled(r, start, 2, SLOWLY));
+  const forms = [quick, slow, ...ovals.flatMap((oval) => [settled(r, { ...oval, scale: 2 * oval.scale }, SMOOTH_HARMONICS, SLOWLY), oval])];
+  const costs = forms.map(strays);
   return radiiOf(forms[costs.indexOf(Math.min(...costs))]!.radius, SAMPLES);
 }
 

@@ -116,7 +116,7 @@ export function fitRim(window: LightWindow, first: FirstRim | RimFit, settings: 
   const sigma = meanSigma(state, frame);
   const image: ModelImage = { ...cleared(blank), list: pixelsNear(geometry, rim, sigma, true) };
   const tails = edgeTails(sigma, radius[0]!);
-  renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, tails, texture: texture?.light, extraLight }, state, image);
+  renderModel({ window, frame, geometry, rim, meanRadius: radius[0]!, tails, texture: texture?.light, extraLight, rough: coarse }, state, image);
   const left = leftOver(window, image, sigma, settings.mask);
   const contrast = state.hole[0]! - state.plate[0]!;
   return {
