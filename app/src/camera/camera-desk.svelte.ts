@@ -33,6 +33,7 @@ import type {
   FrameFalloff,
   ThickPlate,
 } from '#core';
+import { keepTyped } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
 import type { SectionInput } from './section.ts';
 
@@ -334,8 +335,8 @@ export class CameraDesk {
   moveHole(xMm: number, yMm: number): void {
     this.#workshop.editCamera('place of the hole', (camera) => {
       camera.holeShift = { ...camera.holeShift, xMm, yMm };
-      forget(camera, 'holeShift.xMm');
-      forget(camera, 'holeShift.yMm');
+      keepTyped(camera, 'holeShift.xMm', null);
+      keepTyped(camera, 'holeShift.yMm', null);
     });
   }
 
@@ -351,7 +352,7 @@ export class CameraDesk {
       delete camera.filmName;
       delete camera.filmId;
       delete camera.exposureIndex;
-      forget(camera, 'exposureIndex');
+      keepTyped(camera, 'exposureIndex', null);
       if (film.name !== undefined) {
         camera.filmName = film.name;
       }
@@ -391,17 +392,7 @@ export class CameraDesk {
   #edit(what: string, key: string, typed: string | null, recipe: (camera: EditableCamera) => void): void {
     this.#workshop.editCamera(what, (camera) => {
       recipe(camera);
-      if (typed === null) {
-        forget(camera, key);
-      } else {
-        (camera.typed ??= {})[key] = typed;
-      }
+      keepTyped(camera, key, typed);
     });
-  }
-}
-
-function forget(camera: EditableCamera, key: string): void {
-  if (camera.typed !== undefined) {
-    delete camera.typed[key];
   }
 }

@@ -18,6 +18,7 @@ import {
   withThickness,
 } from '#core';
 import type { CameraRecord, CutAlong, DecidedParts, Draft, FrontOfCamera, FrontQuestion, FrontReport, LayerRecord, OpeningNeed, StackCut, TransmissionMap } from '#core';
+import { keepTyped } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
 
 export type EditableLayer = Draft<LayerRecord>;
@@ -169,9 +170,7 @@ export class FrontDesk {
       const layer = camera.front?.layers.find((one) => one.id === id);
       if (layer === undefined) return;
       recipe(layer);
-      if (key === undefined) return;
-      if (typed !== null) (layer.typed ??= {})[key] = typed;
-      else if (layer.typed !== undefined) delete layer.typed[key];
+      if (key !== undefined) keepTyped(layer, key, typed);
     });
   }
 
@@ -189,9 +188,7 @@ export class FrontDesk {
         const decided = ((parts[part] as Record<string, unknown> | undefined) ??= {}) as Record<string, unknown>;
         if (value === null) delete decided[field];
         else decided[field] = value;
-        const key = `parts.${part}.${field}`;
-        if (typed !== null) (front.typed ??= {})[key] = typed;
-        else if (front.typed !== undefined) delete front.typed[key];
+        keepTyped(front, `parts.${part}.${field}`, typed);
       });
     };
   }

@@ -17,5 +17,6 @@ export {
   woodLength,
 } from './fields/quantities.ts';
 export type { Quantity } from './fields/quantities.ts';
+export { keepTyped } from './fields/typed.ts';
 export { chosenFilm, filmOptions, filmValue } from './film-choice.ts';
 export { theCamera } from './words.ts';
