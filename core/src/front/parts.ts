@@ -5,7 +5,7 @@
 import type { BoxFaces } from './finder.ts';
 import type { FrontReport } from './report.ts';
 import type { SeatQuestion } from './seat.ts';
-import { DEFAULT_OVERLAP_MM, DEFAULT_PLAY_MM, type SlideQuestion, type SwingQuestion } from './shutter.ts';
+import { DEFAULT_NOT_HOME_MM, DEFAULT_OVERLAP_MM, DEFAULT_PLAY_MM, type SlideQuestion, type SwingQuestion } from './shutter.ts';
 import type { FrontQuestion } from './transmission.ts';
 
 type Kept<Key extends string> = { readonly [K in Key]?: number | undefined } | undefined;
@@ -38,7 +38,7 @@ export interface AskedParts {
 }
 
 /** Taken where nobody decided. Common practice, no source. */
-const USUAL = { lossStops: 0.33, openingMm: 6, sheetMm: 0.1, slideMm: 2, notHomeMm: 1, pivotMm: 30, woodMm: 9, besideFilmMm: 6 } as const;
+const USUAL = { lossStops: 0.33, openingMm: 6, sheetMm: 0.1, slideMm: 2, pivotMm: 30, woodMm: 9, besideFilmMm: 6 } as const;
 
 /**
  * @param known of the board and the whole sheet of the plate, where measured
@@ -66,8 +66,13 @@ export function askedParts(
     seat: {
       boardOpeningMm: openingMm,
       plateThicknessMm: seat?.plateThicknessMm ?? known.sheetMm ?? USUAL.sheetMm,
-      ...given({ glueThicknessMm: seat?.glueThicknessMm, landMm: seat?.landMm, glueClearanceMm: seat?.glueClearanceMm, belowSurfaceMm: seat?.belowSurfaceMm }),
-      ...given({ boardThicknessMm: known.boardMm ?? undefined }),
+      ...given({
+        glueThicknessMm: seat?.glueThicknessMm,
+        landMm: seat?.landMm,
+        glueClearanceMm: seat?.glueClearanceMm,
+        belowSurfaceMm: seat?.belowSurfaceMm,
+        boardThicknessMm: known.boardMm ?? undefined,
+      }),
     },
     slide: {
       openingAlongMm: openingMm,
@@ -77,7 +82,7 @@ export function askedParts(
       slideThicknessMm: shutter?.slideThicknessMm ?? USUAL.slideMm,
       playMm: shutter?.playMm ?? DEFAULT_PLAY_MM,
       overlapMm,
-      notHomeMm: shutter?.notHomeMm ?? USUAL.notHomeMm,
+      notHomeMm: shutter?.notHomeMm ?? DEFAULT_NOT_HOME_MM,
       ...given({ holeProudMm: shutter?.holeProudMm }),
     },
     swing: { openingMm, clearMm: neededMm, pivotDistanceMm: shutter?.pivotDistanceMm ?? USUAL.pivotMm, overlapMm },

@@ -5,6 +5,8 @@ import { InputError, requirePositive } from '../errors.ts';
 export const DEFAULT_OVERLAP_MM = 5;
 /** Room in the slot, all of it. Common practice, no source. */
 export const DEFAULT_PLAY_MM = 0.5;
+/** How far short of its stop a hand may leave a slide. Common practice, no source. */
+export const DEFAULT_NOT_HOME_MM = 1;
 
 export interface SlideQuestion {
   /** Opening behind the slide that must be shut, along the travel and across it. */
@@ -70,7 +72,7 @@ function requireNoneNegative(of: Readonly<Record<string, number>>): void {
 export function slidingShutter(question: SlideQuestion): Slide {
   const { openingAlongMm, openingAcrossMm, clearAlongMm, clearAcrossMm, slideThicknessMm } = question;
   requireLengths({ openingAlongMm, openingAcrossMm, clearAlongMm, clearAcrossMm, slideThicknessMm });
-  const { playMm = DEFAULT_PLAY_MM, overlapMm = DEFAULT_OVERLAP_MM, notHomeMm = 1, railGripMm = 6, holeProudMm = 0 } = question;
+  const { playMm = DEFAULT_PLAY_MM, overlapMm = DEFAULT_OVERLAP_MM, notHomeMm = DEFAULT_NOT_HOME_MM, railGripMm = 6, holeProudMm = 0 } = question;
   requireNoneNegative({ playMm, overlapMm, notHomeMm, railGripMm });
   const windowAlongMm = clearAlongMm + 2 * notHomeMm;
   const windowAcrossMm = Math.max(clearAcrossMm, openingAcrossMm);
