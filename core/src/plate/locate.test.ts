@@ -1,11 +1,7 @@
 /** Holes of a few pixels in scans of two million are found as well as large ones, alone and beside them. */
 import { describe, expect, it } from 'vitest';
 import { drawnScan } from '../../../tools/scan-renderer/drawn.ts';
-import { randomRecipe } from '../../../tools/scan-renderer/families.ts';
-import { renderScan } from '../../../tools/scan-renderer/render.ts';
 import { candidates, pyramidOf } from './locate.ts';
-import { measureScan } from './measure.ts';
-import { rasterSource } from './raster-source.ts';
 import { lightOfRaster } from './tone.ts';
 
 const SIZE = { widthPx: 1600, heightPx: 1250, blurSigmaPx: 0.8, noiseShare: 0.01 } as const;
@@ -42,14 +38,4 @@ describe.each(['from behind', 'from the front'] as const)('lit %s', (lit) => {
   ])('a hole of %d px beside one of %d px is found, and so is that', (small, large) => {
     expect(found([{ ...PLACES[0], diameterPx: large }, { ...PLACES[1], diameterPx: small }], lit)).toEqual([true, true]);
   });
-});
-
-it('a hole whose scratches run out of the picture is whole, and measured', async () => {
-  const recipe = randomRecipe('scratch', 60_029, 'snug', 45);
-  const { raster, holes } = renderScan(recipe);
-  const { xMmPerPx, yMmPerPx } = recipe;
-  const { holes: read } = await measureScan(rasterSource(raster), {
-    scale: { xMmPerPx, yMmPerPx, source: 'given', detail: 'as drawn' }, tone: recipe.tone, toneSource: 'given', illumination: 'backlit',
-  });
-  expect(Math.abs(read[0]!.outlineDiameterMm - holes[0]!.equivalentDiameterMm)).toBeLessThan(0.1 * xMmPerPx);
 });
