@@ -70,16 +70,16 @@ const CLEAN_SHARE = 0.05;
 function robustForm(radius: Float64Array): Float64Array {
   const r = radiiOf(radius, COARSE);
   const sorted = r.slice().sort();
-  const mean = sorted[COARSE >> 1]!;
-  const reach = Math.max(0.1, mean - sorted[0]!, sorted[COARSE - 1]! - mean);
+  const middle = sorted[COARSE >> 1]!;
+  const reach = Math.max(0.1, middle - sorted[0]!, sorted[COARSE - 1]! - middle);
   const circle = (size: number, scale: number): Form => ({ radius: Float64Array.of(size), scale });
-  const close = Math.max(0.1, CLOSE_SHARE * mean);
+  const close = Math.max(0.1, CLOSE_SHARE * middle);
   const strays = ({ radius: form }: Form): number => departuresFrom(form, r).reduce((sum, v) => sum + Math.min(1, (v / close) ** 2), 0);
   // Few bumps are let go at once, many only little by little; burrs leave the rim's own radius among the largest.
-  const quick = settled(r, circle(mean, reach), SMOOTH_HARMONICS, 0);
+  const quick = settled(r, circle(middle, reach), SMOOTH_HARMONICS, 0);
   if (strays(quick) < CLEAN_SHARE * COARSE) return radiiOf(quick.radius, SAMPLES);
-  const slow = settled(r, circle(mean, reach), SMOOTH_HARMONICS, SLOWLY);
-  const ovals = [circle(mean, reach), circle(sorted[Math.floor(0.8 * COARSE)]!, reach / 3)].map((start) => settled(r, start, 2, SLOWLY));
+  const slow = settled(r, circle(middle, reach), SMOOTH_HARMONICS, SLOWLY);
+  const ovals = [circle(middle, reach), circle(sorted[Math.floor(0.8 * COARSE)]!, reach / 3)].map((start) => settled(r, start, 2, SLOWLY));
   const forms = [quick, slow, ...ovals.flatMap((oval) => [settled(r, { ...oval, scale: 2 * oval.scale }, SMOOTH_HARMONICS, SLOWLY), oval])];
   const costs = forms.map(strays);
   return radiiOf(forms[costs.indexOf(Math.min(...costs))]!.radius, SAMPLES);

@@ -89,9 +89,16 @@ interface Guess {
 
 /** Two guesses of one pen that may prove square to each other on the plate once they are followed. */
 function mayCross(a: Guess, b: Guess, { xMmPerPx, yMmPerPx }: ScanScale): boolean {
-  if (a.sign !== b.sign) return false;
-  const turn = (angle: number): number => Math.atan2(Math.cos(angle) * yMmPerPx, -Math.sin(angle) * xMmPerPx);
-  return Math.abs(Math.cos(turn(a.angle) - turn(b.angle))) <= Math.sin(SQUARE_RAD + GUESSED_RAD);
+  const along = ({ angle }: Guess): Direction => ({ directionX: -Math.sin(angle), directionY: Math.cos(angle) });
+  return a.sign === b.sign && areSquare(along(a), along(b), xMmPerPx, yMmPerPx, SQUARE_RAD + GUESSED_RAD);
+}
+
+type Direction = Pick<Line, 'directionX' | 'directionY'>;
+
+/** Square on the plate, not in pixels that may be oblong. */
+function areSquare(a: Direction, b: Direction, xMm: number, yMm: number, withinRad: number): boolean {
+  const turn = Math.atan2(a.directionY * yMm, a.directionX * xMm) - Math.atan2(b.directionY * yMm, b.directionX * xMm);
+  return Math.abs(Math.cos(turn)) <= Math.sin(withinRad);
 }
 
 /** Votes for directions up to three degrees off. */
@@ -442,9 +449,7 @@ function crossing(a: Line, b: Line, overview: Overview, xMm: number, yMm: number
   if (a.sign !== b.sign) return null;
   const ratio = (p: number, q: number): number => Math.max(p, q) / Math.min(p, q);
   if (ratio(a.contrast, b.contrast) > ALIKE || ratio(a.width, b.width) > ALIKE) return null;
-  // Square on the plate, not in pixels that may be oblong.
-  const turn = Math.atan2(a.directionY * yMm, a.directionX * xMm) - Math.atan2(b.directionY * yMm, b.directionX * xMm);
-  if (Math.abs(Math.cos(turn)) > Math.sin(SQUARE_RAD)) return null;
+  if (!areSquare(a, b, xMm, yMm, SQUARE_RAD)) return null;
   const det = a.directionX * b.directionY - a.directionY * b.directionX;
   const s = ((b.x - a.x) * b.directionY - (b.y - a.y) * b.directionX) / det;
   const t = ((b.x - a.x) * a.directionY - (b.y - a.y) * a.directionX) / det;

@@ -81,8 +81,8 @@ function aboutRim(window: LightWindow, rim: FirstRim): { window: LightWindow; ri
   const columnPx = Math.floor(frame.column - halfWidth);
   const rowPx = Math.floor(frame.row - halfHeight);
   const cut = cutOut(window, { columnPx, rowPx, widthPx: Math.ceil(2 * halfWidth) + 1, heightPx: Math.ceil(2 * halfHeight) + 1 });
-  const moved = { ...frame, column: frame.column - Math.max(0, columnPx), row: frame.row - Math.max(0, rowPx) };
-  return { window: cut, rim: { ...rim, frame: moved } };
+  const [left, top] = [(cut.columnPx - window.columnPx) / window.binPx, (cut.rowPx - window.rowPx) / window.binPx];
+  return { window: cut, rim: { ...rim, frame: { ...frame, column: frame.column - left, row: frame.row - top } } };
 }
 
 function windowAbout(source: PixelSource, c: Candidate, unitsPerColumn: number, binPx: number): PixelWindow {
