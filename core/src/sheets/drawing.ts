@@ -67,6 +67,8 @@ export interface Dimension {
   readonly to: Place;
   readonly offsetMm: number;
   readonly text: string;
+  /** Where the figure stands: beyond `to` or before `from`, on the line's own way; absent: between them where it fits, else after. */
+  readonly figure?: 'after' | 'before';
   /** Its line is drawn already by other strokes: only its name and ends are told. */
   readonly silent?: true;
 }

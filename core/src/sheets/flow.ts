@@ -3,6 +3,7 @@ import { Pen, THIN } from './drawing.ts';
 import type { Drawing } from './drawing.ts';
 import { DESCENT_EM, fitted, printable, textWidthMm, wrapped } from './letters.ts';
 import type { Leaf } from './page.ts';
+import { withFiguresPlaced } from './figure-places.ts';
 import { drawingBox } from './walker.ts';
 import { formatLength } from '../units/length.ts';
 import { fixed, withoutTrailingZeros } from '../units/figures.ts';
@@ -136,11 +137,12 @@ function columnWidths(
   return columns.map(({ grow }, i) => (grow === undefined ? (natural[i] ?? 0) : (left * grow) / growing));
 }
 
-/** A name over a figure, in its own words. */
+/** A name over a figure, in its own words; the figure's dimensions find their room. */
 export function captioned(caption: string, drawing: Drawing, noteLines: readonly string[] = []): Drawing {
-  const box = drawingBox(drawing);
+  const figure = withFiguresPlaced(drawing);
+  const box = drawingBox(figure);
   if (box === null) return drawing;
-  const pen = new Pen().place(drawing, 0, 0);
+  const pen = new Pen().place(figure, 0, 0);
   const room = Math.max(box.rightMm - box.leftMm, 60);
   const lines = [
     ...wrapped(caption, 3.6, room, true).map((line) => ({ line, bold: true, sizeMm: 3.6 })),

@@ -5,10 +5,11 @@
 import { distanceFromFootMm } from '../camera/geometry.ts';
 import { clearHalfWidthMm, flatWedgeAlarmMm } from '../front/gauge.ts';
 import { formatAngle } from '../units/angle.ts';
-import { EDGE, FOLD, Pen, SCORE } from './drawing.ts';
+import { EDGE, FIGURE_MM, FOLD, Pen, SCORE } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
 import { captioned, flowed, lengthsIn, words } from './flow.ts';
 import type { Lengths, Room } from './flow.ts';
+import { printable, textWidthMm } from './letters.ts';
 import type { Leaf } from './page.ts';
 import type { BuildPlan, SheetRequest } from './plan.ts';
 
@@ -72,13 +73,23 @@ export function wedgeShape(cone: ClearCone, heightMm: number, widestMm = 160): W
   };
 }
 
+/** On the card itself, so that it stays with the part that is cut out: across it, or up its axis where it is slender. */
+function nameWedge(pen: Pen, label: string, { topHalfMm, footHeightMm, heightMm }: WedgeShape): void {
+  const width = textWidthMm(printable(label), FIGURE_MM);
+  if (width + 4 <= 2 * topHalfMm * (1 - 8 / heightMm)) {
+    pen.text([0, heightMm - 7], label, { anchor: 'middle', layer: 'engrave' });
+    return;
+  }
+  const sizeMm = FIGURE_MM * Math.min(1, (heightMm - footHeightMm - 2) / width);
+  pen.text([sizeMm * 0.35, (heightMm + footHeightMm) / 2], label, { anchor: 'middle', layer: 'engrave', angleRad: Math.PI / 2, sizeMm });
+}
+
 function wedge(name: string, cone: ClearCone, heightMm: number, lengths: Lengths): Drawing {
   const shape = wedgeShape(cone, heightMm);
   const { topHalfMm: top, bottomHalfMm: bottom, footHeightMm: foot, heightMm: height } = shape;
   const pen = new Pen().path(EDGE, shape.outline, true);
   const label = `${name} ${formatAngle(gaugeAngleRad(cone), { digits: 2 })}`;
-  const narrow = top < 16;
-  pen.text(narrow ? [top + 14, height - 8] : [0, height - 7], label, { anchor: narrow ? 'start' : 'middle', layer: 'engrave' });
+  nameWedge(pen, label, shape);
   pen.dimension(`gauge ${name}, top width`, [-top, height], [top, height], 6, lengths.bare(2 * top));
   pen.dimension(`gauge ${name}, bottom width`, [bottom, 0], [-bottom, 0], 6, lengths.bare(2 * bottom));
   pen.dimension(`gauge ${name}, height`, [-top, 0], [-top, height], 5, lengths.bare(height));

@@ -88,12 +88,13 @@ function dimensionParts(dimension: Dimension): {
   const turned = ux < -1e-9 || (Math.abs(ux) <= 1e-9 && uy < 0);
   const angleRad = Math.atan2(turned ? -uy : uy, turned ? -ux : ux);
   const width = textWidthMm(dimension.text, FIGURE_MM);
-  const fits = width + 1 <= length - (inside ? 2 * ARROW.lengthMm : 0);
+  const fits = dimension.figure === undefined && width + 1 <= length - (inside ? 2 * ARROW.lengthMm : 0);
   const lift = ARROW.liftMm + DESCENT_EM * FIGURE_MM * 0.3;
   const up = turned ? -1 : 1;
   const reach = inside ? 0 : 2 * ARROW.lengthMm;
-  // Where it does not fit between the arrows it stands beyond the second, on the line's own way.
-  const middle = fits ? length / 2 : length + reach + 1 + width / 2;
+  // Where it does not fit between the arrows it stands beyond one of them, on the line's own way.
+  const beyond = reach + 1 + width / 2;
+  const middle = fits ? length / 2 : dimension.figure === 'before' ? -beyond : length + beyond;
   const figureAt = along(tips[0], middle, up * (fits ? lift : -0.35 * FIGURE_MM));
   const extension = (place: Place): readonly Place[] => [
     along(place, 0, side * ARROW.gapMm),
