@@ -2,6 +2,8 @@ import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 
+const setupFiles = ['tests/support/property-seed.ts'];
+
 /** One runner for every kind of test, so that one count says whether all is well. */
 export default defineConfig({
   test: {
@@ -11,6 +13,7 @@ export default defineConfig({
       {
         test: {
           name: 'core',
+          setupFiles,
           include: ['core/src/**/*.test.ts', 'reference/**/*.test.ts'],
           environment: 'node',
           testTimeout: 180_000,
@@ -20,6 +23,7 @@ export default defineConfig({
       {
         test: {
           name: 'io',
+          setupFiles,
           include: ['io/src/**/*.test.ts'],
           environment: 'node',
           testTimeout: 180_000,
@@ -28,11 +32,12 @@ export default defineConfig({
       },
       {
         plugins: [svelte()],
-        test: { name: 'app', include: ['app/src/**/*.test.ts'], environment: 'node', testTimeout: 180_000, hookTimeout: 180_000 },
+        test: { name: 'app', setupFiles, include: ['app/src/**/*.test.ts'], environment: 'node', testTimeout: 180_000, hookTimeout: 180_000 },
       },
       {
         test: {
           name: 'cli',
+          setupFiles,
           include: ['cli/src/**/*.test.ts', 'tests/package/**/*.test.ts'],
           environment: 'node',
           testTimeout: 180_000,
