@@ -48,6 +48,7 @@ export function registerSheets(program: Command, print: Print): void {
     .option('--film-format <id>', 'a film or paper format instead of --frame')
     .option('--diameter-um <d>', 'diameter of the hole, µm (the best one unless given or measured)')
     .option('--shift <x,y>', 'hole off the middle of the frame, mm, seen from the film side')
+    .option('--film-plane <p>', 'flat, cylinder (bent about the hole) or can (along the wall, hole opposite); as the camera has it unless given')
     .option('--film <name>', 'film or paper, for the times')
     .option('--iso <S>', 'film speed or exposure index, for the times')
     .option('--wood <t>', 'thickness of the boards by caliper, like 17.6 or 3/4 in')

@@ -33,7 +33,7 @@ import {
 import type { BuildChoices, DrawnLength, Page, PaperName, PrintFactors, SheetCamera, SheetName } from '#core/sheets';
 import type { Saver } from '#io/ports';
 import type { Answer } from './answer.ts';
-import { parseFrame, parseNumber } from './camera-choice.ts';
+import { parseFrame, parseNumber, chosenFilmPlane } from './camera-choice.ts';
 import type { CameraOfWorkshop, CameraOptions } from './camera-choice.ts';
 import { table } from './printing.ts';
 
@@ -57,6 +57,7 @@ export interface SheetsOptions extends CameraOptions {
   readonly printer?: string;
   readonly barMm?: string;
   readonly date?: string;
+  readonly filmPlane?: string;
   readonly joint?: string;
   readonly shutter?: string;
   readonly back?: string;
@@ -158,6 +159,7 @@ function cameraOf(options: SheetsOptions, chosen: CameraOfWorkshop | null): Shee
       frame: options.frame === undefined ? undefined : parseFrame(options.frame),
       focalLengthMm: lengthOf(options.focalMm, '--focal-mm'),
       holeShift: shiftOf(options.shift),
+      filmPlane: chosenFilmPlane(options.filmPlane, chosen?.record ?? null),
       boardThicknessMm: lengthOf(options.wood, '--wood'),
       holderDepthMm: lengthOf(options.holderDepth, '--holder-depth'),
       filmThicknessMm: lengthOf(options.filmThickness, '--film-thickness'),

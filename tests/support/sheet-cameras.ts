@@ -1,4 +1,4 @@
-/** Cameras for the tests of the sheets: a thick-walled plate camera with rise, a bare frame, a roll-film camera. */
+/** Cameras for the tests of the sheets: a thick-walled plate camera with rise, a bare frame, a roll-film camera, film bent about the hole, a can. */
 import { findFilm } from '#core';
 import type { BuildChoices, SheetCamera } from '#core/sheets';
 
@@ -53,8 +53,30 @@ export const rollFilm: SheetCamera = {
   plateSeatMm: 9.5,
 };
 
+export const bentBox: SheetCamera = {
+  ...unknown,
+  name: 'Bent 160 × 60 mm',
+  frame: { widthMm: 160, heightMm: 60 },
+  focalLengthMm: 75,
+  holeShift: { xMm: 4, yMm: -3 },
+  filmPlane: 'cylinder',
+  hole: { diameterMm: 0.35, ...wished },
+};
+
+export const teaTin: SheetCamera = {
+  ...unknown,
+  name: 'Tea tin',
+  frame: { widthMm: 200, heightMm: 160 },
+  focalLengthMm: 72,
+  holeShift: { xMm: 0, yMm: 65 },
+  filmPlane: 'can',
+  hole: { diameterMm: 0.3, ...wished },
+};
+
 export const builds: readonly (readonly [SheetCamera, BuildChoices])[] = [
   [halfPlate, { shutter: 'flap', boards: [{ name: 'walnut board', lengthMm: 700, widthMm: 350, thicknessMm: 18, count: 2 }] }],
   [bareFrame, { joint: 'finger' }],
   [rollFilm, { joint: 'rebate', shutter: 'pivot', contact: '+49 000 000', from: '2026-06-21', to: '2026-12-21' }],
+  [bentBox, { joint: 'finger' }],
+  [teaTin, {}],
 ];

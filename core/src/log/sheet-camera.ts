@@ -41,7 +41,7 @@ export function sheetCamera(record: CameraRecord, workshop: Workshop): SheetCame
     filmThicknessMm: record.filmThicknessMm ?? null,
     plateSeatMm: record.plateSeatMm ?? null,
     layers: layersOf(record),
-    curvedFilm: record.filmPlane !== undefined && record.filmPlane.kind !== 'flat',
+    filmPlane: record.filmPlane?.kind ?? 'flat',
   };
 }
 

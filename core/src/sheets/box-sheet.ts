@@ -11,6 +11,7 @@ import { captioned, flowed, lengthsIn, tables, words } from './flow.ts';
 import type { Lengths, Room } from './flow.ts';
 import { fitted, textWidthMm } from './letters.ts';
 import type { Leaf } from './page.ts';
+import { FORMER_BACK_MM } from './plan.ts';
 import type { BuildPlan, SheetRequest } from './plan.ts';
 
 function partDrawing(part: BoxPart, kerfMm: number, lengths: Lengths): Drawing {
@@ -86,10 +87,12 @@ export function boxSheet({ plan, lengths: unit }: SheetRequest, room: Room): rea
   ]);
   const totals = cutTotals(layout.parts).map(({ thicknessMm, count, areaMm2 }) =>
     `${count} ${count === 1 ? 'piece' : 'pieces'} ${lengths.full(thicknessMm)} thick, ${unit === 'mm' ? `${fixed(areaMm2 / 100, 0)} cm²` : `${fixed(areaMm2 / 645.16, 0)} sq in`} without saw cuts`);
+  const held = plan.camera.filmPlane === 'cylinder'
+    ? ['back lid', `formers ${lengths.full(FORMER_BACK_MM)} thick at their deepest place`]
+    : ['seat', `a holder depth of ${lengths.full(plan.holderDepthMm)}`];
   const intro = words([
-    { text: `Inside depth ${formatLength(plan.insideDepthMm, { unit })} from the front board to the seat, for a focal length of `
-      + `${lengths.full(plan.camera.focalLengthMm)}, a holder depth of ${lengths.full(plan.holderDepthMm)} and a plate `
-      + `${lengths.full(plan.seatMm)} in front of the inner face.` },
+    { text: `Inside depth ${formatLength(plan.insideDepthMm, { unit })} from the front board to the ${held[0]}, for a focal length of `
+      + `${lengths.full(plan.camera.focalLengthMm)}, ${held[1]} and a plate ${lengths.full(plan.seatMm)} in front of the inner face.` },
     `Outside ${lengths.full(layout.outside.widthMm)} × ${lengths.full(layout.outside.heightMm)}, inside ${lengths.full(layout.inside.widthMm)} × ${lengths.full(layout.inside.heightMm)}.`,
     ...layout.notes,
     ...(kerf > 0 ? [`Kerf ${lengths.full(kerf)}: the cut lines lie half of it outside the sizes written, so that the parts come out right.`] : []),

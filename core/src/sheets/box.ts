@@ -7,6 +7,7 @@
 import type { Frame } from '../camera/geometry.ts';
 import { InputError } from '../errors.ts';
 import type { Place } from './drawing.ts';
+import { FORMER_BACK_MM } from './plan.ts';
 import type { BuildPlan, Joint } from './plan.ts';
 
 export interface PartHole {
@@ -76,11 +77,58 @@ function plainPart(name: string, widthMm: number, heightMm: number, thicknessMm:
   };
 }
 
-/** The middle of the frame stands in the middle of the box; the hole stands off it by the shift (turned round: seen from the front). */
+/**
+ * The middle of the frame stands in the middle of the box; the hole stands off it by the shift (turned round: seen from the
+ * front). Film bent about the hole keeps the hole in the middle between the walls, whichever part of the bend it fills.
+ */
 export function holeOnFront(plan: BuildPlan, outside: Frame): Place {
   const { xMm, yMm } = plan.camera.holeShift;
   // The shift is told from the film side; from the front left and right change.
-  return [outside.widthMm / 2 - xMm, outside.heightMm / 2 + yMm];
+  return [outside.widthMm / 2 - (bent(plan) ? 0 : xMm), outside.heightMm / 2 + yMm];
+}
+
+function bent({ camera }: BuildPlan): boolean {
+  return camera.filmPlane === 'cylinder';
+}
+
+const ARC_STEPS = 60;
+const STEEPEST_FORMER_RAD = (88 * Math.PI) / 180;
+
+/**
+ * The edge that the film's back lies against: an arc about the hole with the focal length and the film's thickness for radius,
+ * as far as the film goes and a little more.
+ * @returns half of what it spans, and how far its ends stand before its deepest place
+ */
+export function formerArc({ camera, filmThicknessMm }: BuildPlan): {
+  readonly radiusMm: number;
+  readonly halfAngleRad: number;
+  readonly halfWidthMm: number;
+  readonly sagittaMm: number;
+} {
+  const radiusMm = camera.focalLengthMm + filmThicknessMm;
+  const along = camera.frame.widthMm / 2 + Math.abs(camera.holeShift.xMm) + AIR_MM;
+  const halfAngleRad = Math.min(STEEPEST_FORMER_RAD, along / camera.focalLengthMm);
+  return { radiusMm, halfAngleRad, halfWidthMm: radiusMm * Math.sin(halfAngleRad), sagittaMm: radiusMm * (1 - Math.cos(halfAngleRad)) };
+}
+
+/** Its straight edge lies on the back, its hollow one looks to the hole. */
+function formerPart(plan: BuildPlan, widthMm: number): BoxPart {
+  const { radiusMm, halfAngleRad, sagittaMm } = formerArc(plan);
+  const heightMm = FORMER_BACK_MM + sagittaMm;
+  const arc = Array.from({ length: ARC_STEPS + 1 }, (_, i): Place => {
+    const angle = halfAngleRad * (1 - (2 * i) / ARC_STEPS);
+    return [widthMm / 2 + radiusMm * Math.sin(angle), FORMER_BACK_MM + radiusMm * (1 - Math.cos(angle))];
+  });
+  return plainPart('former', widthMm, heightMm, plan.boardMm, {
+    count: 2,
+    outline: [[0, 0], [widthMm, 0], [widthMm, heightMm], ...arc, [0, heightMm]].filter(([x, y], i, all) => {
+      const [px, py] = all[(i + all.length - 1) % all.length]!;
+      return Math.hypot(x - px, y - py) > 1e-6;
+    }) as readonly Place[],
+    note: `Hollow edge: radius ${radiusMm.toFixed(2)} mm about the hole. Glue them flat along the lower and the upper edge of the back lid, `
+      + 'half a millimetre inside, so that they slide into the box and keep light out there. The back of the film lies against both hollow '
+      + 'edges; strips of thin card hold it down along them.',
+  });
 }
 
 /**
@@ -92,14 +140,14 @@ export function boxLayout(plan: BuildPlan): BoxLayout {
   const { frame } = plan.camera;
   const roll = plan.back === 'roll-film';
   const air = 2 * (AIR_MM + Math.max(Math.abs(plan.camera.holeShift.xMm), Math.abs(plan.camera.holeShift.yMm)));
-  const inside: Frame = roll
+  const inside: Frame = bent(plan) ? bentInside(plan) : roll
     ? { widthMm: frame.widthMm + 2 * (SPOOL_ROOM_MM + 3), heightMm: Math.max(frame.heightMm + 2 * AIR_MM, SPOOL_LENGTH_MM) }
     : {
         widthMm: frame.widthMm + air,
         heightMm: Math.max(frame.heightMm + air, plan.holderWidthMm + 2 * GUIDE_MM - 2 * t),
       };
   const outside: Frame = { widthMm: inside.widthMm + 2 * t, heightMm: inside.heightMm + 2 * t };
-  const hasSeatBoard = plan.insideDepthMm - t >= 8;
+  const hasSeatBoard = !bent(plan) && plan.insideDepthMm - t >= 8;
   const wallDepthMm = hasSeatBoard ? plan.insideDepthMm - t : plan.insideDepthMm;
   if (!(wallDepthMm > 0)) {
     throw new InputError('conflict', 'The box has no depth: the focal length is too short for this holder and board.', { path: 'focalLengthMm' });
@@ -109,7 +157,10 @@ export function boxLayout(plan: BuildPlan): BoxLayout {
   const front = withFront(walls.front, plan, middle, outside);
   const notes = [
     ...walls.notes,
-    ...(hasSeatBoard ? [] : ['The box is so shallow that the edges of its walls are the seat of the film; there is no seat board.']),
+    ...(bent(plan)
+      ? ['The film is bent about the hole: it lies on two formers, top and bottom, in front of the back lid. Cut it as much higher than the picture as both are thick.']
+      : []),
+    ...(hasSeatBoard || bent(plan) ? [] : ['The box is so shallow that the edges of its walls are the seat of the film; there is no seat board.']),
     ...(roll && plan.insideDepthMm < SPOOL_ROOM_MM
       ? [`Between front and film are ${plan.insideDepthMm.toFixed(1)} mm, but a spool needs about 27: let the spool chambers stand out to the back.`]
       : []),
@@ -145,6 +196,16 @@ function withFront(front: BoxPart, plan: BuildPlan, middle: Place, outside: Fram
     ...front,
     holes: [circleOutline(centre, bore)],
     note: 'Bore from the outside; bevel or blacken the edge inside.',
+  };
+}
+
+/** The formers' arc and, for roll film, its spools between the side walls; the formers between the film and top and bottom. */
+function bentInside(plan: BuildPlan): Frame {
+  const roll = plan.back === 'roll-film';
+  const { frame } = plan.camera;
+  return {
+    widthMm: 2 * formerArc(plan).halfWidthMm + (roll ? 2 * (SPOOL_ROOM_MM + 3) : 2),
+    heightMm: Math.max(frame.heightMm + 2 * plan.boardMm, roll ? SPOOL_LENGTH_MM : 0),
   };
 }
 
@@ -276,8 +337,8 @@ function traced(xs: readonly number[], ys: readonly number[], solid: (x: number,
 }
 
 /**
- * An outline of upright and level lines moved outwards (openings: inwards, given clockwise) by half the width of the cut,
- * so that what the beam leaves has the size asked for.
+ * An outline moved outwards (openings: inwards, given clockwise) by half the width of the cut, so that what the beam leaves
+ * has the size asked for. Corners keep their angle.
  */
 export function kerfOutline(outline: readonly Place[], kerfMm: number): readonly Place[] {
   if (kerfMm === 0) return outline;
@@ -287,17 +348,32 @@ export function kerfOutline(outline: readonly Place[], kerfMm: number): readonly
     const after = outline[(i + 1) % outline.length] ?? corner;
     const out = (a: Place, b: Place): Place => {
       const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-      return [(half * (b[1] - a[1])) / length, (-half * (b[0] - a[0])) / length];
+      return [(b[1] - a[1]) / length, (a[0] - b[0]) / length];
     };
     const [p, q] = [out(before, corner), out(corner, after)];
-    return [corner[0] + p[0] + q[0], corner[1] + p[1] + q[1]] as const;
+    const by = half / (1 + p[0] * q[0] + p[1] * q[1]);
+    return [corner[0] + by * (p[0] + q[0]), corner[1] + by * (p[1] + q[1])] as const;
   });
+}
+
+function lidTrap(name: string, widthMm: number, heightMm: number): BoxPart {
+  return plainPart(name, widthMm, heightMm, 3, { count: 2, note: 'Inside the lid, a lip into the box.' });
 }
 
 function backParts(plan: BuildPlan, inside: Frame, outside: Frame, hasSeatBoard: boolean): readonly BoxPart[] {
   const t = plan.boardMm;
   const { frame } = plan.camera;
   const gate: Frame = { widthMm: frame.widthMm + 1, heightMm: frame.heightMm + 1 };
+  if (bent(plan)) {
+    return [
+      formerPart(plan, 2 * formerArc(plan).halfWidthMm + 2),
+      plainPart('back lid', outside.widthMm, outside.heightMm, t, {
+        note: plan.back === 'roll-film' ? 'Window where the winding sheet says; deep red, with a slide over it.' : 'Holds the formers; taken off in the dark to load.',
+      }),
+      // Above and below the formers themselves are the lip.
+      lidTrap('light trap, short', TRAP_MM, inside.heightMm - 1 - 2 * t),
+    ];
+  }
   if (plan.back === 'roll-film') {
     const deep = hasSeatBoard ? plan.insideDepthMm - t : plan.insideDepthMm;
     const gateWidth = frame.widthMm + 2 * 3 + 2 * 4;
@@ -308,8 +384,8 @@ function backParts(plan: BuildPlan, inside: Frame, outside: Frame, hasSeatBoard:
       }),
       plainPart('partition to a spool', Math.max(1, deep), inside.heightMm, 3, { count: 2, note: 'Keeps the light of the hole from the spools.' }),
       plainPart('back lid', outside.widthMm, outside.heightMm, t, { note: 'Window where the winding sheet says; deep red, with a slide over it.' }),
-      plainPart('light trap, long', inside.widthMm - 1, TRAP_MM, 3, { count: 2, note: 'Inside the lid, a lip into the box.' }),
-      plainPart('light trap, short', TRAP_MM, inside.heightMm - 1 - 2 * 3, 3, { count: 2, note: 'Inside the lid, a lip into the box.' }),
+      lidTrap('light trap, long', inside.widthMm - 1, TRAP_MM),
+      lidTrap('light trap, short', TRAP_MM, inside.heightMm - 1 - 2 * 3),
     ];
   }
   const seat = plainPart('seat board', outside.widthMm, outside.heightMm, t, {

@@ -1,8 +1,11 @@
 /** Sheets 5, 6 and 10: view lines and sighting triangles, plate blanks for the scanner bed, winding of roll film. */
 import { fieldOfView } from '../camera/field-of-view.ts';
+import { filmSight } from '../camera/film-plane.ts';
+import type { CameraGeometry, FilmPoint } from '../camera/geometry.ts';
+import type { ViewLimit } from '../front/gauge.ts';
 import { formatAngle } from '../units/angle.ts';
 import { fixed } from '../units/figures.ts';
-import { CENTRE, EDGE, HIDDEN, OUTLINE, Pen, SCORE, THIN } from './drawing.ts';
+import { CENTRE, EDGE, HIDDEN, OUTLINE, Pen, SCORE, THIN, boxOf } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
 import { captioned, flowed, lengthsIn, tables, words } from './flow.ts';
 import type { Lengths, Room } from './flow.ts';
@@ -30,28 +33,62 @@ function triangle(name: string, sides: readonly [number, number], lengthMm: numb
 }
 
 const TRIANGLE_WIDEST_MM = 150;
+/** Half a view wider than this no flat frame of wire shows, and no triangle whose legs a hand can lay on wood. */
+const WIDEST_FINDER_RAD = (75 * Math.PI) / 180;
+
+/**
+ * The frame's border as the hole sees it on a plane one unit before the eye: straight edges where film is flat, bowed ones
+ * where it is bent. `null` where it is too wide for a frame of wire.
+ */
+function borderSeen(geometry: CameraGeometry): readonly Place[] | null {
+  const { widthMm, heightMm } = geometry.frame;
+  const steps = geometry.filmPlane === 'flat' ? 1 : 24;
+  const side = (from: Place, to: Place): FilmPoint[] => Array.from({ length: steps }, (_, i) => {
+    const share = i / steps;
+    return { xMm: (from[0] + share * (to[0] - from[0])) * widthMm / 2, yMm: (from[1] + share * (to[1] - from[1])) * heightMm / 2 };
+  });
+  const corners: readonly Place[] = [[-1, -1], [1, -1], [1, 1], [-1, 1]];
+  const sights = corners.flatMap((corner, i) => side(corner, corners[(i + 1) % 4]!)).map((point) => filmSight(geometry, point));
+  if (sights.some(({ xMm, yMm, depthMm }) => Math.hypot(xMm, yMm) > Math.tan(WIDEST_FINDER_RAD) * depthMm)) return null;
+  // What lies to the right on the film shows what is to the left.
+  return sights.map(({ xMm, yMm, depthMm }): Place => [-xMm / depthMm, -yMm / depthMm]);
+}
+
+function wireFinder(geometry: CameraGeometry, lengths: Lengths): Drawing {
+  const seen = borderSeen(geometry);
+  if (seen === null) {
+    return words([{ text: 'The view is too wide for a frame of wire: sight along the triangles, or pin the view lines on the top of the camera.' }], 90);
+  }
+  const box = boxOf(seen)!;
+  const [wide, high] = [box.rightMm - box.leftMm, box.topMm - box.bottomMm];
+  const eyeMm = Math.min(0.5 * geometry.focalLengthMm, 110 / wide, 70 / high);
+  const wire = new Pen().path(OUTLINE, seen.map(([x, y]): Place => [eyeMm * (x - box.leftMm), eyeMm * (y - box.bottomMm)]), true);
+  // A hole moved up looks up, and the eye stands as much below the wire's middle.
+  wire.cross([-eyeMm * box.leftMm, -eyeMm * box.bottomMm], 4, THIN);
+  wire.dimension('wire finder, width', [0, 0], [eyeMm * wide, 0], -6, lengths.bare(eyeMm * wide));
+  wire.dimension('wire finder, height', [0, 0], [0, eyeMm * high], 6, lengths.bare(eyeMm * high));
+  return captioned('Wire frame finder', wire, [
+    `Eye ${lengths.full(eyeMm)} behind the wire, opposite the cross.`,
+  ]);
+}
+
+/** @returns both sides no wider than the sheets keep clear */
+function clearSides(sides: readonly [number, number], limit: ViewLimit): readonly [number, number] {
+  const widest = Math.atan(limit.farthestFilmMm / limit.focalLengthMm);
+  return [Math.min(sides[0], widest), Math.min(sides[1], widest)];
+}
 
 export function viewSheet({ plan, lengths: unit }: SheetRequest, room: Room): readonly Leaf[] {
   const lengths = lengthsIn(unit);
   const view = fieldOfView(plan.geometry);
-  const spread = (a: number, b: number): number => Math.tan(a) + Math.tan(b);
-  const lengthFor = (a: number, b: number): number => Math.min(90, TRIANGLE_WIDEST_MM / Math.max(0.05, spread(a, b)));
-  const { frame, focalLengthMm: f } = plan.camera;
-  const share = Math.min(0.5, 110 / frame.widthMm, 70 / frame.heightMm);
-  const [w, h] = [share * frame.widthMm, share * frame.heightMm];
-  const wire = new Pen().rectangle(OUTLINE, 0, 0, w, h);
-  const { xMm, yMm } = plan.camera.holeShift;
-  // The view lies turned round on the film: a hole moved up looks up, and the eye stands as much below the wire's middle.
-  const eye: Place = [w / 2 - share * xMm, h / 2 - share * yMm];
-  wire.cross(eye, 4, THIN);
-  wire.dimension('wire finder, width', [0, 0], [w, 0], -6, lengths.bare(w));
-  wire.dimension('wire finder, height', [0, 0], [0, h], 6, lengths.bare(h));
+  const level = clearSides([view.leftRad, view.rightRad], plan.limits.horizontal);
+  const upright = clearSides([view.downRad, view.upRad], plan.limits.vertical);
+  const lengthFor = ([a, b]: readonly [number, number]): number =>
+    Math.min(90, TRIANGLE_WIDEST_MM / Math.max(0.05, Math.tan(a) + Math.tan(b)));
   return flowed('View lines and sighting triangles', '1:1', [
-    triangle('top of the box', [view.leftRad, view.rightRad], lengthFor(view.leftRad, view.rightRad), ['left', 'right'], lengths),
-    triangle('side of the box', [view.downRad, view.upRad], lengthFor(view.downRad, view.upRad), ['down', 'up'], lengths),
-    captioned('Wire frame finder', wire, [
-      `Eye ${lengths.full(share * f)} behind the wire, opposite the cross.`,
-    ]),
+    triangle('top of the box', level, lengthFor(level), ['left', 'right'], lengths),
+    triangle('side of the box', upright, lengthFor(upright), ['down', 'up'], lengths),
+    wireFinder(plan.geometry, lengths),
     words([
       { text: 'Stick the triangles on the box, apex to the back and over the hole\'s line, dash-dotted line square to the front: one on top, one on the left side as seen from behind (turn it over for the right side). Look along the legs.', mark: '1.' },
       { text: 'Or draw the lines themselves on the wood; three pins make sights of each triangle.', mark: '2.' },

@@ -47,7 +47,7 @@ export interface ShutterSizes {
  * @source sheet-notes
  */
 export function shutterSizes(plan: BuildPlan): ShutterSizes {
-  const { stack, farCornerMm, bladeMm, playMm, camera } = plan;
+  const { stack, limits, bladeMm, playMm, camera } = plan;
   const openingOf = (name: string): number => stack.find((layer) => layer.name === name)?.openingMm ?? 0;
   const coverOpeningMm = openingOf('cover over the plate');
   const blade = openingOf('shutter blade in its slot');
@@ -56,7 +56,7 @@ export function shutterSizes(plan: BuildPlan): ShutterSizes {
   const travelMm = blade + OVERLAP_SHUT_MM;
   const bladeLengthMm = blade + 2 * OVERLAP_SHUT_MM + 16;
   const flapMm = frontOpeningMm + 2 * OVERLAP_SHUT_MM;
-  const slope = (farCornerMm + camera.hole.diameterMm / 2) / camera.focalLengthMm;
+  const slope = (limits.diagonal.farthestFilmMm + camera.hole.diameterMm / 2) / limits.diagonal.focalLengthMm;
   const frontFace = Math.max(...stack.map(({ farMm }) => farMm));
   const gap = flapMm / 2 - (camera.hole.diameterMm / 2 + slope * frontFace);
   const flapAngleRad = Math.atan(slope) + Math.acos(Math.max(-1, Math.min(1, gap / (flapMm * Math.hypot(1, slope)))));

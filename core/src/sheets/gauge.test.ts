@@ -75,7 +75,7 @@ describe('openings and shutter', () => {
   it('the flap leaves the cone of view, the lever and the slide leave the opening', () => {
     const plan = planOf(bareFrame, {});
     const size = shutterSizes(plan);
-    const slope = (plan.farCornerMm + 0.21) / 106;
+    const slope = (plan.limits.diagonal.farthestFilmMm + 0.21) / 106;
     const z0 = Math.max(...plan.stack.map(({ farMm }) => farMm));
     const tip = { y: size.flapMm / 2 - size.flapMm * Math.cos(size.flapAngleRad), z: z0 + size.flapMm * Math.sin(size.flapAngleRad) };
     expect(tip.y).toBeCloseTo(0.21 + slope * tip.z, 9);

@@ -2,8 +2,8 @@
  * Sheet 1: the gauge of the clear view, cut from card. Its flanks lie on the true cone of the hole, half width
  * d/2 + z (D/2 + d/2)/f at the distance z; the tip is cut away and feet stand on the plate, so that nothing touches the rim.
  */
-import { distanceFromFootMm } from '../camera/geometry.ts';
 import { clearHalfWidthMm, flatWedgeAlarmMm } from '../front/gauge.ts';
+import type { ViewLimit } from '../front/gauge.ts';
 import { formatAngle } from '../units/angle.ts';
 import { EDGE, FIGURE_MM, FOLD, Pen, SCORE } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
@@ -160,18 +160,12 @@ function foldingCone(cone: ClearCone, heightMm: number, lengths: Lengths): Drawi
   ];
 }
 
-/** The cones of the camera: across, up, and to the farthest corner. */
-export function conesOf(plan: BuildPlan): Readonly<Record<'across' | 'up' | 'corner', ClearCone>> {
-  const { frame, holeShift, hole, focalLengthMm } = plan.camera;
-  const cone = (halfFrameMm: number): ClearCone => ({ diameterMm: hole.diameterMm, halfFrameMm, focalLengthMm });
-  return {
-    across: cone(frame.widthMm / 2 + Math.abs(holeShift.xMm)),
-    up: cone(frame.heightMm / 2 + Math.abs(holeShift.yMm)),
-    corner: cone(Math.max(
-      ...[-1, 1].flatMap((x) => [-1, 1].map((y) =>
-        distanceFromFootMm(plan.geometry, { xMm: (x * frame.widthMm) / 2, yMm: (y * frame.heightMm) / 2 })))
-    )),
+/** The cones of the camera: across, up, and to the corner seen farthest aside. */
+export function conesOf({ camera, limits }: BuildPlan): Readonly<Record<'across' | 'up' | 'corner', ClearCone>> {
+  const cone = ({ farthestFilmMm, focalLengthMm }: ViewLimit): ClearCone => {
+    return { diameterMm: camera.hole.diameterMm, halfFrameMm: farthestFilmMm, focalLengthMm };
   };
+  return { across: cone(limits.horizontal), up: cone(limits.vertical), corner: cone(limits.diagonal) };
 }
 
 /** @returns the wedges, the cone and how to read them */

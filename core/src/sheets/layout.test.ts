@@ -42,13 +42,18 @@ describe('no word outside the margins, over a line or over another word', () => 
       paper: fc.constantFrom('a4', 'letter'),
       lengths: fc.constantFrom('mm', 'in'),
       x: fc.double({ min: 0.94, max: 1.06, noNaN: true }),
+      filmPlane: fc.constantFrom('flat', 'cylinder', 'can'),
     });
     fc.assert(
-      fc.property(camera, ({ widthMm, heightMm, focal, rise, board, hole, joint, paper, lengths, x }) => {
+      fc.property(camera, ({ widthMm: anyWidth, heightMm, focal, rise, board: anyBoard, hole, joint, paper, lengths, x, filmPlane }) => {
+        const board = filmPlane === 'can' ? anyBoard / 20 : anyBoard;
+        const widthMm = filmPlane === 'flat' ? anyWidth : Math.min(anyWidth, 2.4 * focal);
+        // Bent film's ends must stay behind the front board.
+        fc.pre(filmPlane !== 'cylinder' || focal * Math.cos(widthMm / 2 / focal) > board);
         const setup = { paper, tiled: true, xFactor: x, yFactor: 2 - x };
         const one = {
           ...bareFrame, frame: { widthMm, heightMm }, focalLengthMm: focal, holeShift: { xMm: 0, yMm: rise }, boardThicknessMm: board,
-          plateSeatMm: board, hole: { ...bareFrame.hole, diameterMm: hole },
+          plateSeatMm: board, filmPlane, hole: { ...bareFrame.hole, diameterMm: hole },
         };
         const found = allPages(one, { joint }, setup, lengths).flatMap((page) =>
           clashes(page, marginOf(setup)).map((clash) => `${page.title}, ${page.name}: ${clash}`));

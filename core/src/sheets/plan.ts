@@ -4,12 +4,15 @@
  */
 import { boxDepth } from '../camera/box.ts';
 import type { CameraLight } from '../camera/camera-light.ts';
-import { distanceFromFootMm, frameCorners, requireCamera } from '../camera/geometry.ts';
-import type { CameraGeometry, FilmPoint, Frame } from '../camera/geometry.ts';
+import { requireCamera } from '../camera/geometry.ts';
+import type { CameraGeometry, FilmPlane, FilmPoint, Frame } from '../camera/geometry.ts';
 import { InputError, requirePositive } from '../errors.ts';
+import { viewLimits } from '../front/gauge.ts';
+import type { GaugePlane, ViewLimit } from '../front/gauge.ts';
 import { smallestRoundOpeningMm } from '../front/openings.ts';
 import type { BoardPlace } from '../exposure/cards.ts';
 import type { Film } from '../exposure/film.ts';
+import { formatAngle } from '../units/angle.ts';
 import { parseLength } from '../units/length.ts';
 
 export interface SheetHole {
@@ -41,8 +44,8 @@ export interface SheetCamera {
   readonly holderDepthMm: number | null;
   readonly filmThicknessMm: number | null;
   readonly plateSeatMm: number | null;
-  /** True where the film follows a cylinder or a can: the sheets say that they are drawn for a flat one. */
-  readonly curvedFilm?: boolean;
+  /** Default flat. */
+  readonly filmPlane?: FilmPlane;
   /** The front as it is on the bench, from the maker's own measuring; absent: the sheets' own stack stands alone. */
   readonly layers?: readonly SheetLayer[];
 }
@@ -145,8 +148,8 @@ export interface BuildPlan {
   readonly bladeMm: number;
   readonly playMm: number;
   readonly clearanceMm: number;
-  /** Film side of the frame's farthest corner from the foot. */
-  readonly farCornerMm: number;
+  /** What bounds the view across, up and to the corner seen farthest aside, as far as it is kept clear. */
+  readonly limits: Readonly<Record<GaugePlane, ViewLimit>>;
   /** Sharp edge in front of the inner face of the front board. */
   readonly seatMm: number;
   /** From the outer face of the board down to the plate; 0 where the plate is not let in from the front. */
@@ -164,7 +167,13 @@ export interface BuildPlan {
 
 /** Common practice, no source: 6 mm birch ply is what most small boxes are made of. */
 const USUAL_BOARD_MM = 6;
+/** Tinplate of a food or tea can; from memory, measure yours. */
+const USUAL_CAN_WALL_MM = 0.25;
+/** Flatter rays are lost in the thickness of any plate that can be drilled: judgement, no source. */
+const FLATTEST_CLEAR_RAD = (80 * Math.PI) / 180;
 const COVER_MM = 3;
+/** Wood behind the deepest place of a former's curve, so that it is not weak there. */
+export const FORMER_BACK_MM = 10;
 const USUAL_SPOOL_CORE_MM = 11.5;
 
 /**
@@ -172,7 +181,8 @@ const USUAL_SPOOL_CORE_MM = 11.5;
  * @throws InputError not-positive, negative, out-of-range, conflict
  */
 export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
-  const geometry: CameraGeometry = { frame: camera.frame, focalLengthMm: camera.focalLengthMm, holeShift: camera.holeShift };
+  const filmPlane = camera.filmPlane ?? 'flat';
+  const geometry: CameraGeometry = { frame: camera.frame, focalLengthMm: camera.focalLengthMm, holeShift: camera.holeShift, filmPlane };
   requireCamera(geometry);
   requirePositive(camera.hole.diameterMm, 'diameterMm', 'mm');
   requireChoices(choices);
@@ -182,40 +192,54 @@ export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
     assumed.push(sentence);
     return usual;
   };
-  const boardMm = or(camera.boardThicknessMm, USUAL_BOARD_MM, `Boards taken as ${USUAL_BOARD_MM} mm: measure yours by caliper.`);
+  const boardMm = filmPlane === 'can'
+    ? or(camera.boardThicknessMm, USUAL_CAN_WALL_MM, `Wall of the can taken as ${USUAL_CAN_WALL_MM} mm thick: measure yours.`)
+    : or(camera.boardThicknessMm, USUAL_BOARD_MM, `Boards taken as ${USUAL_BOARD_MM} mm: measure yours by caliper.`);
   requirePositive(boardMm, 'boardThicknessMm', 'mm');
   const back = choices.back ?? (camera.formatId?.startsWith('120') === true ? 'roll-film' : 'holder');
-  const holderDepthMm = back === 'roll-film'
-    ? (camera.holderDepthMm ?? 0)
-    : or(camera.holderDepthMm, 5, 'Holder depth taken as 5 mm (0.197 in): measure yours from seat to septum.');
+  // Bent film lies on formers or on the wall of the can itself.
+  const held = filmPlane === 'flat' && back === 'holder';
+  const holderDepthMm = held
+    ? or(camera.holderDepthMm, 5, 'Holder depth taken as 5 mm (0.197 in): measure yours from seat to septum.')
+    : filmPlane === 'flat' ? (camera.holderDepthMm ?? 0) : 0;
   const filmThicknessMm = or(camera.filmThicknessMm, 0.2, 'Film or paper taken as 0.2 mm thick.');
-  const seatMm = or(camera.plateSeatMm, Math.max(0, boardMm - 1.5),
-    'Plate taken as let in 1.5 mm from the front of the board.');
-  if (camera.curvedFilm === true) {
-    assumed.push('The film is curved, but gauge, openings and view lines are drawn for a flat one, whose view is narrower: take them from the Front page.');
-  }
+  const seatMm = filmPlane === 'can'
+    ? or(camera.plateSeatMm, 0, 'Plate taken as taped to the inside of the wall.')
+    : or(camera.plateSeatMm, Math.max(0, boardMm - 1.5), 'Plate taken as let in 1.5 mm from the front of the board.');
   const cut = camera.cutSize ?? { widthMm: camera.frame.widthMm + 5, heightMm: camera.frame.heightMm + 5 };
-  const holderWidthMm = back === 'roll-film'
-    ? 0
-    : or(choices.holderWidthMm, cut.heightMm + 20, 'Holder taken as 20 mm wider than the sheet: measure yours.');
+  const holderWidthMm = held
+    ? or(choices.holderWidthMm, cut.heightMm + 20, 'Holder taken as 20 mm wider than the sheet: measure yours.')
+    : 0;
   const depth = boxDepth({
     focalLengthMm: camera.focalLengthMm, holderDepthMm, filmThicknessMm, plateSeatMm: seatMm, boardThicknessMm: boardMm,
   });
-  const farCornerMm = Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => distanceFromFootMm(geometry, corner)));
+  const limits = clearLimits(geometry, camera.hole.diameterMm, assumed);
+  const corner = limits.diagonal;
+  const endsMm = Math.min(limits.horizontal.focalLengthMm, corner.focalLengthMm);
+  if (filmPlane !== 'flat' && endsMm <= seatMm) {
+    throw new InputError(
+      'conflict',
+      `The ends of the bent film would come to ${endsMm.toFixed(1)} mm behind the hole, but the inner face of the ${filmPlane === 'can' ? 'wall' : 'front board'} is ${seatMm} mm behind it: `
+        + 'take thinner boards, seat the plate farther in, or take less film.',
+      { path: 'plateSeatMm', got: seatMm, expected: `< ${endsMm.toFixed(1)} mm` },
+    );
+  }
   const clearanceMm = choices.clearanceMm ?? 1;
   const bladeMm = choices.shutterBladeMm ?? 2;
   const playMm = choices.shutterPlayMm ?? 0.5;
   const opening = (zMm: number): number => smallestRoundOpeningMm({
-    zMm, farthestFilmMm: farCornerMm, focalLengthMm: camera.focalLengthMm, holeDiameterMm: camera.hole.diameterMm, decentringMm: clearanceMm,
+    zMm, farthestFilmMm: corner.farthestFilmMm, focalLengthMm: corner.focalLengthMm, holeDiameterMm: camera.hole.diameterMm,
+    decentringMm: clearanceMm,
   });
   const frontFaceMm = Math.max(0, boardMm - seatMm);
-  const faces = [
-    ['cover over the plate', frontFaceMm, COVER_MM],
-    ['shutter blade in its slot', frontFaceMm + COVER_MM, bladeMm + playMm],
-    ['front plate', frontFaceMm + COVER_MM + bladeMm + playMm, COVER_MM],
-  ] as const;
+  // A can is shut by a flap of tape on its wall.
+  const faces = filmPlane === 'can' ? [['wall of the can', -seatMm, boardMm] as const] : [
+    ['cover over the plate', frontFaceMm, COVER_MM] as const,
+    ['shutter blade in its slot', frontFaceMm + COVER_MM, bladeMm + playMm] as const,
+    ['front plate', frontFaceMm + COVER_MM + bladeMm + playMm, COVER_MM] as const,
+  ];
   const stack: StackLayer[] = [
-    ...(seatMm > 0 ? [{ name: 'hole in the board', nearMm: 0, farMm: -seatMm, openingMm: opening(-seatMm) }] : []),
+    ...(filmPlane !== 'can' && seatMm > 0 ? [{ name: 'hole in the board', nearMm: 0, farMm: -seatMm, openingMm: opening(-seatMm) }] : []),
     ...faces.map(([name, nearMm, thickMm]) => ({ name, nearMm, farMm: nearMm + thickMm, openingMm: opening(nearMm + thickMm) })),
   ];
   const widest = Math.max(...stack.map(({ openingMm }) => openingMm));
@@ -235,10 +259,10 @@ export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
     bladeMm,
     playMm,
     clearanceMm,
-    farCornerMm,
+    limits,
     seatMm,
     recessMm: frontFaceMm,
-    insideDepthMm: depth.insideDepthMm,
+    insideDepthMm: depth.insideDepthMm + (filmPlane === 'cylinder' ? FORMER_BACK_MM : 0),
     holderDepthMm,
     filmThicknessMm,
     stack,
@@ -246,6 +270,21 @@ export function planOf(camera: SheetCamera, choices: BuildChoices): BuildPlan {
     assumed: [...assumed, ...depth.notes, ...wideNotes(widest, camera.frame)],
     choices,
   };
+}
+
+/** The view's bounds in each plane; what is seen flatter than any plate lets through is told and left out. */
+function clearLimits(geometry: CameraGeometry, holeDiameterMm: number, assumed: string[]): BuildPlan['limits'] {
+  const steepest = Math.tan(FLATTEST_CLEAR_RAD);
+  const seen = viewLimits(geometry, holeDiameterMm);
+  const kept = seen.map((limit) => (limit.farthestFilmMm <= steepest * limit.focalLengthMm
+    ? limit
+    : { ...limit, farthestFilmMm: steepest * geometry.focalLengthMm, focalLengthMm: geometry.focalLengthMm }));
+  if (kept.some((limit, i) => limit !== seen[i])) {
+    const flattest = Math.max(...seen.map(({ farthestFilmMm, focalLengthMm }) => Math.atan(farthestFilmMm / focalLengthMm)));
+    assumed.push(`The film reaches to ${formatAngle(flattest, { digits: 0 })} off the axis: gauge, openings and view lines stop at `
+      + `${formatAngle(FLATTEST_CLEAR_RAD, { digits: 0 })}, because the plate's own thickness takes what comes flatter.`);
+  }
+  return Object.fromEntries(kept.map((limit) => [limit.plane, limit])) as BuildPlan['limits'];
 }
 
 function wideNotes(widestMm: number, frame: Frame): readonly string[] {

@@ -1,6 +1,7 @@
 /** All sheets by name, and the way from a camera and a paper to pages with their drawn lengths. */
 import { InputError } from '../errors.ts';
 import { boxSheet } from './box-sheet.ts';
+import { canFlapSheet, canPaperSheet, canWallSheet } from './can-sheets.ts';
 import { classSheet } from './class-sheets.ts';
 import { plateSheet, viewSheet, windingSheet } from './field-sheets.ts';
 import { shutterSheet, templateSheet } from './front-sheet.ts';
@@ -41,7 +42,9 @@ export const SHEETS: readonly SheetKind[] = [
   { name: 'handout', title: 'Class handout and charts', purpose: 'Two sides for every pupil, the light-tightness test, the symptom chart, the cautions.', trueSize: false },
 ];
 
-const BUILDERS: Readonly<Record<SheetName, (request: SheetRequest, room: Room) => readonly Leaf[]>> = {
+type Builder = (request: SheetRequest, room: Room) => readonly Leaf[];
+
+const BUILDERS: Readonly<Record<SheetName, Builder>> = {
   gauge: gaugeSheet,
   template: templateSheet,
   shutter: shutterSheet,
@@ -55,6 +58,9 @@ const BUILDERS: Readonly<Record<SheetName, (request: SheetRequest, room: Room) =
   solargraph: solargraphSheet,
   handout: classSheet,
 };
+
+/** What takes the place of boards where the camera is a can. */
+const CAN_BUILDERS: Partial<Record<SheetName, Builder>> = { template: canWallSheet, shutter: canFlapSheet, box: canPaperSheet };
 
 export function isSheetName(text: string): text is SheetName {
   return SHEET_NAMES.some((name) => name === text);
@@ -75,5 +81,6 @@ export function sheetNamed(text: string): SheetName {
  * @throws InputError as the numbers of the camera make it
  */
 export function sheetPages(name: SheetName, request: SheetRequest, setup: PageSetup, head: PageHead): readonly Page[] {
-  return pagesOf(BUILDERS[name](request, pageRoom(setup)), setup, head);
+  const can = request.plan.camera.filmPlane === 'can' ? CAN_BUILDERS[name] : undefined;
+  return pagesOf((can ?? BUILDERS[name])(request, pageRoom(setup)), setup, head);
 }

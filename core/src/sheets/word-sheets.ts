@@ -1,6 +1,8 @@
 /** Sheets 7 to 9 and 11: the exposure card and class board, the camera's own sheet, the step test, the solargraph's label. */
 import { encode } from 'uqr';
 import { describeCamera } from '../camera/describe.ts';
+import { cutDirection, filmCut } from '../camera/film-cut.ts';
+import type { CutPoint } from '../camera/film-cut.ts';
 import { cameraCard, cellWords, classBoard } from '../exposure/cards.ts';
 import type { BoardPlace, CardMaterial } from '../exposure/cards.ts';
 import { formatTime } from '../exposure/duration.ts';
@@ -16,7 +18,7 @@ import { CENTRE, EDGE, HIDDEN, OUTLINE, Pen, THIN } from './drawing.ts';
 import type { Drawing, Place } from './drawing.ts';
 import { testFigure } from './field-sheets.ts';
 import { blank, captioned, flowed, lengthsIn, tables, words } from './flow.ts';
-import type { Room } from './flow.ts';
+import type { Lengths, Room } from './flow.ts';
 import type { Leaf } from './page.ts';
 import type { BuildPlan, SheetHole, SheetRequest } from './plan.ts';
 
@@ -120,12 +122,15 @@ export function cameraText(plan: BuildPlan, date: string): string {
     `name: ${camera.name}`,
     `frame mm: ${mm(camera.frame.widthMm)} x ${mm(camera.frame.heightMm)}`,
     `focal length mm: ${mm(camera.focalLengthMm)}`,
+    ...(camera.filmPlane === undefined || camera.filmPlane === 'flat'
+      ? []
+      : [camera.filmPlane === 'can' ? 'film: along the wall of a can, inside width = focal length' : 'film: bent about the hole, radius = focal length']),
     `hole shift mm: ${mm(camera.holeShift.xMm)}, ${mm(camera.holeShift.yMm)} (seen from the film side)`,
     `hole um: ${mm(hole.diameterMm * UM_PER_MM)}${hole.standardUncertaintyMm === null ? '' : ` +- ${mm(hole.standardUncertaintyMm * UM_PER_MM)} (k=1)`}${hole.measured ? '' : ' (wished for, not measured)'}`,
     ...(hole.plateName === null ? [] : [`plate: ${plateWords(hole, hole.plateName)}`]),
     `f-number: ${mm(fNumberOf(plan))}`,
     ...(camera.film === null ? [] : [`film: ${camera.film.name}${camera.exposureIndex === null ? '' : ` at ${camera.exposureIndex}`}`]),
-    `inside depth mm: ${mm(plan.insideDepthMm)}`,
+    ...(camera.filmPlane === 'can' ? [] : [`inside depth mm: ${mm(plan.insideDepthMm)}`]),
     `date: ${date.slice(0, 10)}`,
   ].join('\n');
 }
@@ -153,6 +158,28 @@ function qr(text: string): Drawing {
     }
   });
   return pen;
+}
+
+/** How the film lies, for the tables; nothing for flat film. */
+function bendWords({ camera }: BuildPlan, lengths: Lengths): string {
+  if (camera.filmPlane === 'cylinder') return `, bent about the hole with a radius of ${lengths.full(camera.focalLengthMm)}`;
+  return camera.filmPlane === 'can' ? `, along the wall of a can ${lengths.full(camera.focalLengthMm)} wide inside` : '';
+}
+
+/** Bent film from above, made smaller: the way it lies, the hole and the outermost rays. */
+function levelSketch({ geometry }: BuildPlan): Drawing {
+  const film = filmCut(geometry, cutDirection(geometry, 'horizontal'));
+  const by = Math.min(1, 60 / geometry.focalLengthMm);
+  const at = ({ zMm, acrossMm }: CutPoint): Place => [zMm * by, acrossMm * by];
+  const pen = new Pen().path(OUTLINE, film.map(at));
+  if (geometry.filmPlane === 'can') pen.circle(THIN, [(-geometry.focalLengthMm / 2) * by, 0], (geometry.focalLengthMm / 2) * by);
+  for (const end of [film[0]!, film.at(-1)!]) {
+    const [x, y] = at(end);
+    const beyond = 14 / Math.hypot(x, y);
+    pen.line(THIN, [x, y], [-x * beyond, -y * beyond]);
+  }
+  pen.line(CENTRE, [(-geometry.focalLengthMm - 4) * by, 0], [14, 0]);
+  return captioned(`Section, level, 1:${formatNumber(1 / by, { significant: 2 })}`, pen, ['Scene to the right, its left above; the hole where the rays cross.']);
 }
 
 /** A section of the camera, made smaller: hole, film and the outermost rays. */
@@ -190,7 +217,7 @@ export function cameraSheet({ plan, lengths: unit, date }: SheetRequest, room: R
   });
   const code = qr(cameraText(plan, date));
   const rows: readonly (readonly string[])[] = [
-    ['picture', `${lengths.full(camera.frame.widthMm)} × ${lengths.full(camera.frame.heightMm)}${camera.formatName === null ? '' : `, ${camera.formatName}`}`],
+    ['picture', `${lengths.full(camera.frame.widthMm)} × ${lengths.full(camera.frame.heightMm)}${camera.formatName === null ? '' : `, ${camera.formatName}`}${bendWords(plan, lengths)}`],
     ['focal length', lengths.full(camera.focalLengthMm)],
     ['hole off the middle', `${lengths.full(camera.holeShift.xMm)} to the right, ${lengths.full(camera.holeShift.yMm)} up, seen from the film side`],
     ['angle of view', `${formatAngle(about.view.horizontalRad, { digits: 1 })} across, ${formatAngle(about.view.verticalRad, { digits: 1 })} up, ${formatAngle(about.view.diagonalRad, { digits: 1 })} corner to corner`],
@@ -198,13 +225,14 @@ export function cameraSheet({ plan, lengths: unit, date }: SheetRequest, room: R
     ['plate', hole.plateName === null ? 'none in the camera' : plateWords(hole, hole.plateName)],
     ['f-number', `f/${formatNumber(fNumberOf(plan), { significant: 4 })}`],
     ['corners', `${fixed(about.falloff.worst.falloffStops ?? 0, 1)} stops darker than straight behind the hole`],
-    ['box', `inside depth ${lengths.full(plan.insideDepthMm)}, holder depth ${lengths.full(plan.holderDepthMm)}${camera.wood === null ? '' : `, ${camera.wood}`}`],
+    ...(camera.filmPlane === 'can' ? [] : [['box', `inside depth ${lengths.full(plan.insideDepthMm)}, holder depth ${lengths.full(plan.holderDepthMm)}${camera.wood === null ? '' : `, ${camera.wood}`}`]]),
     ['film', camera.film === null ? '' : `${camera.film.name}${camera.exposureIndex === null ? '' : ` at ${formatNumber(camera.exposureIndex)}`}`],
   ];
   return flowed('Camera sheet', 'no scale', [
     words([{ text: camera.name, bold: true, sizeMm: 6 }, about.sentences[0] ?? ''], room.widthMm),
     ...tables([{ title: 'what' }, { title: 'value', grow: 1 }], rows, room),
     sketch(plan),
+    ...(camera.filmPlane === undefined || camera.filmPlane === 'flat' ? [] : [levelSketch(plan)]),
     captioned('The camera as text', code, ['Any QR reader shows these numbers as plain text.']),
     words([{ text: 'Notes', bold: true }], room.widthMm),
     ruled(room.widthMm, 4),
