@@ -1,3 +1,4 @@
+import { BinaryBitmap, HybridBinarizer, QRCodeReader, RGBLuminanceSource } from '@zxing/library';
 import DxfParser from 'dxf-parser';
 import sharp from 'sharp';
 import { beforeAll, describe, expect, it } from 'vitest';
@@ -10,6 +11,7 @@ import type { GreyPage } from '../../../tests/support/pdf-readers.ts';
 import { builds, halfPlate } from '../../../tests/support/sheet-cameras.ts';
 import { LAYERS } from './drawing.ts';
 import { conesOf, gaugeAngleRad, wedgeShape } from './gauge.ts';
+import { cameraText } from './word-sheets.ts';
 
 const date = '2026-04-19T12:00:00+02:00';
 const plan = planOf(halfPlate, builds[0]![1]);
@@ -91,6 +93,16 @@ describe('the PDF', () => {
   it('is the same bytes for the same date: nothing of the clock or of chance in it', async () => {
     expect(Buffer.from(await pdfOf(pagesFor(['gauge'], a4), pdfHead)).equals(Buffer.from(await pdfOf(pagesFor(['gauge'], a4), pdfHead)))).toBe(true);
     await expect(pdfOf(pages, { ...pdfHead, date: 'soon' })).rejects.toThrow(/“soon” is not one/);
+  });
+
+  it('bears a QR that another reader, off the page at 200 dpi, reads back as the camera\'s text', () => {
+    withPdf(pdf, (file) => {
+      const number = pages.findIndex(({ title }) => title === 'Camera sheet') + 1;
+      const { widthPx, heightPx, inkAt } = greyPage(file, number, 200);
+      const grey = Uint8ClampedArray.from({ length: widthPx * heightPx }, (_, i) => 255 * (1 - inkAt(i % widthPx, Math.floor(i / widthPx))));
+      const picture = new BinaryBitmap(new HybridBinarizer(new RGBLuminanceSource(grey, widthPx, heightPx)));
+      expect(new QRCodeReader().decode(picture).getText()).toBe(cameraText(plan, date));
+    });
   });
 
   it('holds every drawn length to 0.001 mm, as another program reads its numbers', () => {
