@@ -33,6 +33,11 @@ describe('the sentence', () => {
     // metered 3.81 s; HP5 Plus T = t^1.31 = 5.77 s
     await answerWith(page, /Expose (5\.[5-9]|6) s/);
     expect(await page.getByRole('region', { name: 'From light to time' }).innerText()).toContain('3.8 s');
+    // in lamp light as its kind mostly sees it, and as an orthochromatic film does: the command's 8.2 s and 14 s
+    await page.getByRole('combobox', { name: 'Colour of the light' }).selectOption('tungsten');
+    await answerWith(page, 'Expose 8.2 s');
+    await page.getByRole('combobox', { name: 'Seen by' }).selectOption('orthochromatic');
+    await answerWith(page, 'Expose 14 s');
     expect(complaints).toEqual([]);
     await context.close();
   });

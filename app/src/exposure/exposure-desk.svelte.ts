@@ -7,7 +7,7 @@ import type {
   QuestionRecord, Scene,
 } from '#core';
 import {
-  SCENES, answeredExposure, exposureTime, fNumberOfMark, filmOf, findScene, holeStop, isCamerawrightError, latestMeasuredPass, likelyResponse, partFalloffStops, thawed,
+  SCENES, answeredExposure, exposureTime, fNumberOfMark, filmOf, filmResponse, findScene, holeStop, isCamerawrightError, latestMeasuredPass, likelyResponse, partFalloffStops, thawed,
 } from '#core';
 import { theCamera } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
@@ -221,7 +221,12 @@ export class ExposureDesk {
       ...unlit,
       light,
       ...(question.lightColour !== undefined &&
-        film !== null && { lightColour: { source: question.lightColour, response: likelyResponse(film) } }),
+        film !== null && {
+          lightColour: {
+            source: question.lightColour,
+            response: question.colourResponse === undefined ? likelyResponse(film) : filmResponse(question.colourResponse),
+          },
+        }),
     };
     try {
       return { kind: 'answer', answer: exposureTime(asked), question: asked };
@@ -283,7 +288,7 @@ export class ExposureDesk {
   }
 
   /** One of a list, or nothing said. */
-  setWord<Key extends 'reading' | 'lightColour' | 'part'>(key: Key, what: string, word: QuestionRecord[Key]): void {
+  setWord<Key extends 'reading' | 'lightColour' | 'colourResponse' | 'part'>(key: Key, what: string, word: QuestionRecord[Key]): void {
     this.#ask(what, (question) => {
       if (word === undefined) {
         delete question[key];

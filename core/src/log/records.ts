@@ -580,6 +580,8 @@ export const questionSchema = z.looseObject({
   evIso: filmSpeed().optional(),
   reading: z.enum(['reflected', 'incident']).optional(),
   lightColour: z.enum(['daylight', 'sunlight', 'incandescent', 'tungsten']).optional(),
+  /** Colours that the film sees, where they are not the likely ones of its kind. */
+  colourResponse: z.enum(['panchromatic', 'orthochromatic', 'blue-paper', 'variable-contrast-paper', 'green-xray']).optional(),
   /** The part of the frame that is to be exposed as metered; `falloffStops` otherwise. */
   part: z.enum(['behind the hole', 'middle', 'half-way', 'corner']).optional(),
   bracketStops: z.number().gte(0.25).lte(4).optional(),
