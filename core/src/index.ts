@@ -147,7 +147,7 @@ export { stackCut, viewAt } from './front/section-cut.ts';
 export type { CutEdge, LayerCut, StackCut } from './front/section-cut.ts';
 export { parseFrontStack } from './front/stack-file.ts';
 export type { FrontStack } from './front/stack-file.ts';
-export { clearCircleMm, cornerTransmission, transmissionAt, transmissionMap } from './front/transmission.ts';
+export { clearCircleMm, cornerTransmission, transmissionAt, transmissionMap, transmissionMapByRows } from './front/transmission.ts';
 export type { CornerLoss, FrontQuestion, PlateEdge, PointTransmission, TransmissionMap } from './front/transmission.ts';
 
 // plate

@@ -1,7 +1,8 @@
 /** The map as files, the same bytes as the command line writes. */
-import { flatFieldTiff, mapPng, mapSvg, mapTable, transmissionMap } from '#core';
+import { flatFieldTiff, mapPng, mapSvg, mapTable, transmissionMapByRows } from '#core';
 import type { FrontQuestion, MapView } from '#core';
 import { browserSaver } from '#io/browser';
+import { unhurried } from './unhurried.ts';
 
 const PIXELS = 1200;
 
@@ -19,7 +20,8 @@ export type MapFile = 'SVG' | 'PNG' | 'CSV' | 'flat field';
 export async function saveMap(kind: MapFile, camera: string, question: FrontQuestion, view: MapView): Promise<void> {
   const utf8 = new TextEncoder();
   const { frame } = question.camera;
-  const fine = transmissionMap(question, kind === 'CSV' ? { columns: 61, rows: 41 } : { columns: 241, rows: 191 });
+  const fine = await unhurried(transmissionMapByRows(question, kind === 'CSV' ? { columns: 61, rows: 41 } : { columns: 241, rows: 191 }));
+  if (fine === null) return;
   switch (kind) {
     case 'SVG':
       return browserSaver.save(nameOf(camera, 'svg'), 'image/svg+xml', utf8.encode(mapSvg(fine, frame, view)));

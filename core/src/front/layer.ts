@@ -5,6 +5,7 @@
  * to the scene. Shifts are off the axis through the hole, since it is the hole that the light comes through.
  */
 import { InputError, requirePositive } from '../errors.ts';
+import { convexHull } from '../geometry/hull.ts';
 import { requirePoint } from '../camera/geometry.ts';
 import type { FilmPoint } from '../camera/geometry.ts';
 
@@ -57,6 +58,8 @@ export interface Layer {
 export interface LayerSection {
   readonly zMm: number;
   readonly outline: SectionOutline;
+  /** The rim of the hole itself, which needs not be laid on the hole again. */
+  readonly rim?: true;
 }
 
 /** In the plane of the section, turned and shifted. */
@@ -82,6 +85,11 @@ export interface LayerBody {
   readonly sections: readonly LayerSection[];
   /** True when sections alone decide; else the walls between them count too. */
   readonly convex: boolean;
+  /**
+   * Sides of the opening whose walls count beside the sections, for each two neighbours: those that are not sides of the hull
+   * of both. Behind a side of the hull there is only wood, which no straight way through both sections comes to.
+   */
+  readonly pockets: readonly (readonly number[])[];
   /** The narrowest section. */
   readonly throat: LayerSection;
 }
@@ -175,7 +183,25 @@ export function layerBody(layer: Layer, path = 'layer'): LayerBody {
   const points = layer.opening.shape === 'polygon' ? counterClockwise(withoutRepeats(layer.opening.pointsMm)) : null;
   const sections = cuts.map(({ zMm, growthMm }) => ({ zMm, outline: outlineOf(layer, growthMm, points, path) }));
   const throatAt = cuts.reduce((best, cut, i) => (cut.growthMm < cuts[best]!.growthMm ? i : best), 0);
-  return { layer, sections, convex: points === null || isConvex(points), throat: sections[throatAt]! };
+  const convex = points === null || isConvex(points);
+  return { layer, sections, convex, pockets: convex ? [] : pocketsOf(sections), throat: sections[throatAt]! };
+}
+
+function pocketsOf(sections: readonly LayerSection[]): number[][] {
+  const onHull = sections.map(({ outline }) => hullSides(outline));
+  return sections.slice(1).map((_, k) => {
+    const [near, far] = [onHull[k]!, onHull[k + 1]!];
+    return near.flatMap((on, side) => (on && far[side] === true ? [] : [side]));
+  });
+}
+
+/** For each side of a polygon, whether it is one of its hull. */
+function hullSides(outline: SectionOutline): boolean[] {
+  if (outline.kind !== 'polygon') return [];
+  const corners = Array.from(outline.x, (x, i) => ({ x, y: outline.y[i]! }));
+  const hull = convexHull(corners);
+  const after = new Map(hull.map((corner, i) => [corner, hull[(i + 1) % hull.length]]));
+  return corners.map((corner, i) => after.has(corner) && after.get(corner) === corners[(i + 1) % corners.length]);
 }
 
 interface Cut {

@@ -6,7 +6,7 @@
  * p, is laid on the plane of the hole, and what all of them share with the hole is the clear part.
  *
  * A straight or bevelled wall about a convex opening is convex between two neighbouring sections, so those two decide;
- * about an opening with a corner that points inwards the walls themselves are laid on the hole and taken away.
+ * about an opening with a corner that points inwards the walls of its pockets, too, are laid on the hole and taken away.
  */
 import { disc, lensArea, polygons, roundedConvex, sharedArea } from '../geometry/regions.ts';
 import type { Region } from '../geometry/regions.ts';
@@ -79,8 +79,8 @@ function laidOnHole(outline: SectionOutline, zMm: number, eye: Eye): Region {
   }
 }
 
-/** The walls between two sections of a polygon, laid on the hole, one region a side. */
-function walls(near: LayerSection, far: LayerSection, eye: Eye): Region[] {
+/** Walls between two sections of a polygon, laid on the hole, one region a side. */
+function walls(near: LayerSection, far: LayerSection, sides: readonly number[], eye: Eye): Region[] {
   if (near.outline.kind !== 'polygon' || far.outline.kind !== 'polygon') return [];
   const laid = ({ outline, zMm }: LayerSection): Point[] => {
     if (outline.kind !== 'polygon') return [];
@@ -91,9 +91,9 @@ function walls(near: LayerSection, far: LayerSection, eye: Eye): Region[] {
   };
   const a = laid(near);
   const b = laid(far);
-  return a.map((point, i) => {
+  return sides.map((i) => {
     const next = (i + 1) % a.length;
-    return polygons([[point, a[next]!, b[next]!, b[i]!]]);
+    return polygons([[a[i]!, a[next]!, b[next]!, b[i]!]]);
   });
 }
 
@@ -123,7 +123,7 @@ function coverOf(hole: HoleBody, body: LayerBody, eye: Eye): Cover | null {
 
 /** An opening with a corner that points inwards. */
 function cornered(hole: HoleBody, body: LayerBody, eye: Eye, cover: Cover): Cover | null {
-  const { sections, throat } = body;
+  const { sections, throat, pockets } = body;
   const first = sections[0]!;
   const last = sections.at(-1)!;
   // how far the middle of the bundle of rays wanders off its place in the throat, and how wide the bundle gets
@@ -137,8 +137,10 @@ function cornered(hole: HoleBody, body: LayerBody, eye: Eye, cover: Cover): Cove
     cover.blocked = true;
     return cover;
   }
-  cover.keep.push(laidOnHole(throat.outline, throat.zMm, eye));
-  for (let i = 1; i < sections.length; i++) cover.remove.push(...walls(sections[i - 1]!, sections[i]!, eye));
+  for (const section of sections) {
+    if (section.rim !== true && reachMm(hole, section, eye) > 0) cover.keep.push(laidOnHole(section.outline, section.zMm, eye));
+  }
+  for (let i = 1; i < sections.length; i++) cover.remove.push(...walls(sections[i - 1]!, sections[i]!, pockets[i - 1]!, eye));
   return cover;
 }
 

@@ -120,9 +120,14 @@ export function readyFront(question: FrontQuestion): ReadyFront {
   const hole = holeBody(question.hole);
   const bodies = question.layers.map((layer, i) => layerBody(layer, `layers[${i}]`));
   const plate = question.plate === undefined ? null : plateLayer(question.hole, question.plate);
-  const ready = { camera: question.camera, hole, bodies, plate: plate === null ? null : layerBody(plate, 'plate') };
+  const ready = { camera: question.camera, hole, bodies, plate: plate === null ? null : asRim(layerBody(plate, 'plate')) };
   for (const point of Object.values(frameCorners(question.camera.frame))) requireInFront(ready, filmSight(question.camera, point).depthMm);
   return ready;
+}
+
+/** A plate's section at the sharp edge is the hole. */
+function asRim(plate: LayerBody): LayerBody {
+  return { ...plate, sections: plate.sections.map((section) => (section.zMm === 0 ? { ...section, rim: true } : section)) };
 }
 
 /** @throws InputError out-of-range for a layer that stands in or behind the film */
@@ -201,10 +206,21 @@ export function transmissionAt(question: FrontQuestion, points: readonly FilmPoi
  * @throws InputError for whatever cannot be right in the question
  * @source front-notes
  */
-export function transmissionMap(
-  question: FrontQuestion,
-  size: { readonly columns: number; readonly rows: number },
-): TransmissionMap {
+export function transmissionMap(question: FrontQuestion, size: MapSize): TransmissionMap {
+  const rows = transmissionMapByRows(question, size);
+  for (;;) {
+    const row = rows.next();
+    if (row.done === true) return row.value;
+  }
+}
+
+export interface MapSize {
+  readonly columns: number;
+  readonly rows: number;
+}
+
+/** The same a row at a time, for who must do other things in between: a measured outline takes its time. */
+export function* transmissionMapByRows(question: FrontQuestion, size: MapSize): Generator<void, TransmissionMap> {
   const { columns, rows } = size;
   for (const [path, count] of [['columns', columns], ['rows', rows]] as const) {
     if (Number.isInteger(count) && count >= 2 && count <= 4096) continue;
@@ -239,6 +255,7 @@ export function transmissionMap(
       map.clippingIndex[at] = seen.layers.clippingIndex;
       map.reachMm[at] = worstReachMm(front, seen.eye);
     }
+    yield;
   }
   return map;
 }

@@ -1,4 +1,6 @@
 /** The front of a camera in a workshop, in the words of the front room; a maker fills it in bit by bit. */
+import { polygonArea } from '../geometry/points.ts';
+import { thinned } from '../geometry/thinned.ts';
 import type { CameraGeometry } from '../camera/geometry.ts';
 import type { FrontHole } from '../front/hole.ts';
 import type { Bevel, Layer, Opening } from '../front/layer.ts';
@@ -72,6 +74,9 @@ function usualDiameterMm(focalLengthMm: number): number {
   return 1.9 * Math.sqrt(550e-6 * focalLengthMm);
 }
 
+/** Of the diameter: below what a scan knows of a rim, and less than a tenth of its points are left to look past. */
+const NEAR_ENOUGH_SHARE = 1 / 1000;
+
 interface ChosenHole {
   readonly hole: FrontHole;
   readonly plate: PlateEdge | undefined;
@@ -88,7 +93,8 @@ function holeOf(camera: CameraRecord, workshop: Workshop, focalLengthMm: number,
       : { edgeThicknessMm, sharpEdge: camera.front?.sharpEdge ?? ('film' as const), ...dimpleOf(plate) };
   const diameterMm = pass?.figures?.outlineDiameterMm ?? plate?.targetDiameterMm;
   if (wanted === 'outline' && pass?.outlineMm !== undefined) {
-    const loop = pass.outlineMm.map(([xMm, yMm]) => ({ xMm, yMm }));
+    const rim = pass.outlineMm.map(([x, y]) => ({ x, y }));
+    const loop = thinned(rim, NEAR_ENOUGH_SHARE * (2 * Math.sqrt(Math.abs(polygonArea(rim)) / Math.PI))).map(({ x, y }) => ({ xMm: x, yMm: y }));
     return { hole: { loopsMm: [loop] }, plate: edge, words: `the measured outline of plate ${plate?.name ?? ''}` };
   }
   if (diameterMm === undefined) {
