@@ -103,6 +103,48 @@ describe('text as typed', () => {
   });
 });
 
+describe('a number that no workshop holds', () => {
+  it('stays in its field with the bound in the field’s own unit, also after a reload; the last good one holds', async () => {
+    const { page, context, complaints } = await stage.visit('camera');
+    await builtCamera(page);
+    const focal = field(page, 'Hole to film');
+    await focal.fill('999999');
+    await page.getByText('“999999” was not kept: Hole to film must be at most 100000 mm.').waitFor();
+    expect(await focal.getAttribute('aria-invalid')).toBe('true');
+    await answerWith(page, '101.2 mm deep inside');
+    await page.getByText('Saved on this device').waitFor();
+    await page.reload();
+    expect(await focal.inputValue()).toBe('999999');
+    await page.getByText('“999999” was not kept').waitFor();
+    await focal.fill('100');
+    await answerWith(page, '95.2 mm deep inside');
+    expect(await focal.getAttribute('aria-invalid')).toBe('false');
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+});
+
+describe('film along the wall of a can', () => {
+  it('is drawn and described, has no box, and says first where it would pass the hole', async () => {
+    const { page, context, complaints } = await stage.visit('camera', { demo: [] });
+    await page.getByRole('button', { name: /^Camera on the bench/ }).click();
+    await page.getByRole('region', { name: 'Camera on the bench' }).getByRole('button', { name: 'Tea tin for the sun' }).first().click();
+    // flat film of the size would see 121°
+    await answerWith(page, /Sees 1[34]\d° on the diagonal/);
+    expect(await page.getByText('Inside depth', { exact: true }).count()).toBe(0);
+    await page.getByRole('heading', { name: 'Can', exact: true }).waitFor();
+    await page.reload();
+    await answerWith(page, 'Sees');
+    await field(page, 'Hole to film').fill('60');
+    // 100 mm of paper to each side, 60 · π/2 = 94.2 mm half way round
+    await answerWith(page, 'at a focal length of 60.0 mm the half way round is only 94.2 mm');
+    await field(page, 'Hole to film').fill('72');
+    await answerWith(page, 'Sees');
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+});
+
 describe('taking hold', () => {
   it('of the film plane by mouse and by arrow keys, of the hole, and undoing and redoing by button and by keyboard', async () => {
     const { page, context, complaints } = await stage.visit('camera');

@@ -233,6 +233,9 @@ export class CameraDesk {
         reasons: [],
       };
     }
+    if (this.filmProblem !== null) {
+      return { answer: [this.filmProblem, 'Until then it is drawn and reckoned as flat film.'], reasons: [] };
+    }
     const { sentences } = describeCamera({
       camera: this.geometry,
       criterion: this.criterion,

@@ -2,7 +2,7 @@
 import { falloffAt } from '#core';
 import type { CameraGeometry, ThickPlate } from '#core';
 
-/** Stops lost so far from the foot of the hole; `Infinity` where the plate's wall takes all the light. */
+/** Stops lost so far from the foot of the hole, on flat film; `Infinity` where the plate's wall takes all the light. */
 export function stopsAtRadius(radiusMm: number, camera: CameraGeometry, plate?: ThickPlate): number {
   const { xMm, yMm } = camera.holeShift;
   return falloffAt(camera, { xMm: xMm + radiusMm, yMm }, plate).falloffStops ?? Infinity;

@@ -36,7 +36,8 @@ export interface FieldOfView {
   readonly corners: readonly CornerView[];
   /**
    * Focal length that draws the scene equally large in proportion to the diagonal of 24 × 36 mm. Moving the hole
-   * does not change it, as with a shifted lens.
+   * does not change it, as with a shifted lens. Bent film draws at no one scale: there it is the focal length with which
+   * flat 24 × 36 mm sees as wide an angle.
    */
   readonly equivalentByDiagonalMm: number;
   /** The same in proportion to the width, 24 × 36 mm held the same way round as the frame. */
@@ -76,18 +77,23 @@ export function fieldOfView(camera: CameraGeometry): FieldOfView {
     angleBetweenRad(camera, at['top-left'], at['bottom-right']),
     angleBetweenRad(camera, at['top-right'], at['bottom-left']),
   ] as const;
+  const diagonalRad = Math.max(...diagonalsRad);
+  const horizontalRad = leftRad + rightRad;
+  const smallWidthMm = frame.widthMm >= frame.heightMm ? SMALL_FRAME.widthMm : SMALL_FRAME.heightMm;
+  const flat = camera.filmPlane === undefined || camera.filmPlane === 'flat';
+  const seeing = (acrossMm: number, angleRad: number): number => acrossMm / 2 / Math.tan(angleRad / 2);
   return {
     leftRad,
     rightRad,
     upRad,
     downRad,
-    horizontalRad: leftRad + rightRad,
+    horizontalRad,
     verticalRad: upRad + downRad,
-    diagonalRad: Math.max(...diagonalsRad),
+    diagonalRad,
     diagonalsRad,
     corners,
-    equivalentByDiagonalMm: (f * diagonalMm(SMALL_FRAME)) / diagonalMm(frame),
-    equivalentByWidthMm: (f * (frame.widthMm >= frame.heightMm ? 36 : 24)) / frame.widthMm,
+    equivalentByDiagonalMm: flat ? (f * diagonalMm(SMALL_FRAME)) / diagonalMm(frame) : seeing(diagonalMm(SMALL_FRAME), diagonalRad),
+    equivalentByWidthMm: flat ? (f * smallWidthMm) / frame.widthMm : seeing(smallWidthMm, horizontalRad),
     imageCircleMm: 2 * Math.max(...corners.map((corner) => corner.distanceFromFootMm)),
   };
 }

@@ -43,11 +43,14 @@ export function filmSight(camera: CameraGeometry, point: FilmPoint): FilmSight {
   }
   const phiRad = along / f;
   if (!(Math.abs(phiRad) < Math.PI / 2)) {
+    const mm = (length: number): string => `${length.toFixed(1)} mm`;
+    const most = (f * Math.PI) / 2;
     throw new InputError(
       'out-of-range',
-      `The film ends ${Math.abs(along)} mm along ${plane === 'can' ? 'the wall of a can' : 'a cylinder'} from the point `
-        + `behind the hole, but only ${(f * Math.PI) / 2} mm of it lie behind the hole at a focal length of ${f} mm.`,
-      { path: 'point', got: along, expected: `within ±${(f * Math.PI) / 2} mm` },
+      `The film reaches ${mm(Math.abs(along))} along ${plane === 'can' ? 'the wall of a can' : 'a cylinder'}, counted from the point `
+        + `behind the hole, but at a focal length of ${mm(f)} the half way round is only ${mm(most)}: less film, a longer focal length, `
+        + 'or film that lies another way.',
+      { path: 'point', got: along, expected: `within ±${mm(most)}` },
     );
   }
   const cosPhi = Math.cos(phiRad);

@@ -56,7 +56,7 @@ function lengthIn(kind: LengthKind): Quantity {
       const { mm } = parseLength(text, { defaultUnit: kind.plain, path: label });
       if (mm < lowest || (mm === 0 && kind.signed !== true && kind.zeroAllowed !== true)) {
         const allowed = kind.zeroAllowed === true ? '0 or more' : 'more than 0';
-        throw new InputError('out-of-range', `${label} must be ${allowed}, but “${text.trim()}” is ${formatLength(mm, { unit: 'mm' })}.`, {
+        throw new InputError('out-of-range', `${label} must be ${allowed}, but “${text.trim()}” is ${formatLength(mm, { unit: kind.plain })}.`, {
           path: label,
           got: text,
           expected: allowed,
