@@ -98,6 +98,13 @@ describe('at the bench', () => {
     await view('Plates');
     await page.getByRole('combobox', { name: 'Against' }).selectOption({ label: 'P-2' });
     await page.getByRole('columnheader', { name: 'P-2' }).waitFor();
+    const wide = page.viewportSize()!;
+    await page.setViewportSize({ width: 390, height: 844 });
+    for (const name of ['Plates', 'Cameras', 'Holders and sheets', 'Exposures']) {
+      await view(name);
+      await expectNothingSideways(page, name);
+    }
+    await page.setViewportSize(wide);
 
     // The sheet goes into the exposure, the exposure is given, the sheet says so.
     await view('Exposures');
@@ -127,7 +134,7 @@ describe('at the bench', () => {
     const csv = await readFile(await handed('Save all as a table'));
     expect(csv.toString('utf8').trim().split(/\r?\n/)).toHaveLength(2);
     await take('exposures.csv', csv);
-    await page.getByText('0 exposures came from “exposures.csv”. 1 were here already.').waitFor();
+    await page.getByText('0 exposures came from “exposures.csv”. 1 was here already.').waitFor();
     await take('exposures.csv', Buffer.from(csv.toString('utf8').replace(ID(10), ID(11))));
     await page.getByText('1 exposures came from “exposures.csv”.').waitFor();
     await page.getByText('2 exposures, the newest first').waitFor();
@@ -135,7 +142,7 @@ describe('at the bench', () => {
     await page.getByRole('button', { name: 'Print', exact: true }).click();
     await expect.poll(() => page.evaluate(() => document.body.dataset['printed'])).toContain('Walnut');
     const zip = await readFile(await handed('Save with scans'));
-    await page.getByText('Saved with all 1 scans and pictures.').waitFor();
+    await page.getByText('Saved with its one scan or picture.').waitFor();
     expect(complaints).toEqual([]);
     await context.close();
 
@@ -146,8 +153,8 @@ describe('at the bench', () => {
     await other.page.getByRole('img', { name: 'negative negative 17.png' }).waitFor();
     await openFile(other.page, workshopWith([]), 'field.workshop.json');
     await other.page.getByRole('button', { name: /^Workshop/ }).click();
-    await other.page.getByRole('button', { name: 'Let go of scans without a workshop' }).click();
-    await other.page.getByText('1 scans and pictures that belong to no workshop are gone').waitFor();
+    await other.page.getByRole('button', { name: 'Make room: remove scans of no workshop' }).click();
+    await other.page.getByText('1 scan or picture of no workshop removed').waitFor();
     expect(other.complaints).toEqual([]);
     await other.context.close();
   });

@@ -13,13 +13,14 @@ import {
   radToDegrees,
   readCutters,
   stackCut,
-  transmissionMap,
+  transmissionMapByRows,
   withHoleMoved,
   withThickness,
 } from '#core';
 import type { CameraRecord, CutAlong, DecidedParts, Draft, FrontOfCamera, FrontQuestion, FrontReport, LayerRecord, OpeningNeed, StackCut, TransmissionMap } from '#core';
 import { keepTyped } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
+import { unhurried } from './unhurried.ts';
 
 export type EditableLayer = Draft<LayerRecord>;
 
@@ -46,6 +47,10 @@ export const LAYER_KINDS: readonly { readonly name: string; readonly side: 'fron
   { name: 'film-holder lip', side: 'behind', thicknessMm: 2 },
 ];
 
+const FINE = { columns: 181, rows: 141 };
+/** Looking through a measured outline takes longer: while a hand draws it is enough to see where the view is bitten. */
+const COARSE_OUTLINE = { columns: 31, rows: 21 };
+
 export class FrontDesk {
   #bench: Bench;
   /** What if: the hole moved, and one layer of another thickness. Not part of the workshop until kept. */
@@ -53,7 +58,14 @@ export class FrontDesk {
   moveYMm = $state(0);
   whatIfLayer = $state<string | null>(null);
   whatIfThicknessMm = $state<number | null>(null);
-  along = $state<CutAlong>('diagonal');
+  #along = $state<CutAlong | null>(null);
+  /** The corners decide; but those of bent film may lie so far aside that nothing of the front could be drawn beside them. */
+  get along(): CutAlong {
+    return this.#along ?? ((this.camera?.filmPlane?.kind ?? 'flat') === 'flat' ? 'diagonal' : 'vertical');
+  }
+  set along(cut: CutAlong) {
+    this.#along = cut;
+  }
   /** What is looked through: the round equivalent of the hole, or its measured outline. */
   hole = $state<'round' | 'outline'>('round');
 
@@ -78,7 +90,7 @@ export class FrontDesk {
   );
 
   readonly state: FrontState = $derived.by(() => {
-    if (this.front === null) return { kind: 'missing', sentence: 'No camera on the bench yet.' };
+    if (this.front === null) return { kind: 'missing', sentence: 'Begin a camera with its film and focal length: then every layer before the hole is held against its view.' };
     if (this.front.kind === 'missing') return { kind: 'missing', sentence: this.front.sentence };
     return this.#answered(this.front.question);
   });
@@ -117,16 +129,24 @@ export class FrontDesk {
     clearTimeout(this.#waiting);
     const { shown } = this;
     if (shown.kind !== 'known' || this.#fine?.of === shown.question) return;
-    this.#waiting = setTimeout(() => {
-      this.#fine = { of: shown.question, map: transmissionMap(shown.question, { columns: 181, rows: 141 }) };
-    }, 250);
+    const { question } = shown;
+    this.#waiting = setTimeout(() => void this.#refine(question), 250);
+  }
+
+  async #refine(question: FrontQuestion): Promise<void> {
+    const map = await unhurried(
+      transmissionMapByRows(question, FINE),
+      () => this.shown.kind === 'known' && this.shown.question === question,
+    );
+    if (map !== null) this.#fine = { of: question, map };
   }
 
   readonly cut: StackCut | null = $derived.by(() => (this.shown.kind === 'known' ? stackCut(this.shown.question, this.along) : null));
 
   #answered(question: FrontQuestion): FrontState {
     try {
-      return { kind: 'known', question, report: frontReport(question, { marginMm: this.marginMm, cutters: this.cutters.list }) };
+      const size = 'diameterMm' in question.hole ? {} : COARSE_OUTLINE;
+      return { kind: 'known', question, report: frontReport(question, { marginMm: this.marginMm, cutters: this.cutters.list, ...size }) };
     } catch (error) {
       if (isCamerawrightError(error)) return { kind: 'impossible', sentence: error.message };
       throw error;

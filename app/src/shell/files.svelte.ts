@@ -4,6 +4,7 @@ import type { Workshop } from '#core';
 import type { KeptScan, Persistence, ShelfEntry, WorkshopShelf } from '#io/browser';
 import type { Saver } from '#io/ports';
 import type { Notices } from './notice.svelte.ts';
+import { counted } from './words.ts';
 import type { OpenWorkshop } from './workshop.svelte.ts';
 
 /** Far above any workshop without scans, far below what would stall the page. */
@@ -103,7 +104,7 @@ export class WorkshopFiles {
     await this.#saver.save(`${this.#plainName}.workshop.zip`, 'application/zip', packWorkshop(this.#workshop.document, scans));
     this.#notices.show(
       scans.length === wanted.length
-        ? `Saved with all ${scans.length} scans and pictures.`
+        ? scans.length === 1 ? 'Saved with its one scan or picture.' : `Saved with all ${scans.length} scans and pictures.`
         : `Saved with ${scans.length} of ${wanted.length} scans and pictures; the others are not kept in this browser.`,
     );
   }
@@ -122,11 +123,12 @@ export class WorkshopFiles {
     const [loose, loosePictures] = [scans.filter(({ key }) => unnamed(key)), pictures.filter(({ key }) => unnamed(key))];
     await Promise.all([...loose.map(({ key }) => shelf.removeScan(key)), ...loosePictures.map(({ key }) => shelf.removePicture(key))]);
     const bytes = [...loose, ...loosePictures].reduce((sum, { byteCount }) => sum + byteCount, 0);
-    const left = scans.length - loose.length;
+    const gone = loose.length + loosePictures.length;
+    const left = scans.length + pictures.length - gone;
     this.#notices.show(
-      loose.length + loosePictures.length === 0
-        ? `Nothing to let go of: each of the ${left} scans and pictures kept here belongs to a workshop.`
-        : `${loose.length} scans and pictures that belong to no workshop are gone, ${Math.ceil(bytes / 1e6)} MB; ${left} are kept.`,
+      gone === 0
+        ? `Nothing to remove: ${left === 0 ? 'no scan is kept here' : 'every scan and picture kept here belongs to a workshop'}.`
+        : `${counted(gone, 'scan or picture', 'scans and pictures')} of no workshop removed, ${Math.ceil(bytes / 1e6)} MB; ${left} kept.`,
     );
   }
 

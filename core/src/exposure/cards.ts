@@ -97,7 +97,7 @@ export const CARD_SIGNS: Readonly<Record<CardMark, string>> = {
 
 const MARK_NOTES: Readonly<Record<CardMark, string>> = {
   extrapolated: 'past the published figures: a guess',
-  'no figure': 'no figure for long exposures: the metered time; common practice gives up to twice to four times as much',
+  'no figure': 'no figure for long exposures: the metered time; common practice gives two to four times as much',
   'too short': 'too short for a hand on the shutter',
 };
 

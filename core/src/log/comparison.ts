@@ -2,6 +2,7 @@
  * Two records side by side: every field with its two values in words, and which of them differ. Change one thing at a
  * time is what every teacher says; this tells how many things were changed.
  */
+import { criterionFacts } from '../optics/criteria.ts';
 import { formatAngle } from '../units/angle.ts';
 import { formatTime } from '../exposure/duration.ts';
 import { formatNumber } from '../units/figures.ts';
@@ -66,11 +67,22 @@ const difference = (of: (record: CameraRecord) => number | undefined) => (first:
   return `${formatNumber(Math.abs(b - a), { significant: 3 })} mm ${b > a ? 'more' : 'less'}`;
 };
 
-/** Any value as a short text, for fields this program has no words for. */
+/** Any value as a short text, for fields this program has no words for: of lists and objects only what they hold. */
 function shown(value: unknown): string | null {
   if (value === undefined) return null;
-  const text = typeof value === 'string' ? value : JSON.stringify(value);
+  const text = typeof value === 'string' ? value
+    : Array.isArray(value) ? `${value.length} ${value.length === 1 ? 'entry' : 'entries'}`
+    : typeof value === 'object' && value !== null ? Object.keys(value).join(', ')
+    : JSON.stringify(value);
   return text.length > 80 ? `${text.slice(0, 79)}…` : text;
+}
+
+const FILM_LIES = { flat: 'flat', cylinder: 'bent about the hole', can: 'along the wall of a can' } as const;
+
+function layersWords(layers: readonly { readonly name: string; readonly distanceMm?: number | undefined; readonly thicknessMm?: number | undefined }[]): string | null {
+  if (layers.length === 0) return null;
+  const at = (lengthMm: number | undefined): string => (lengthMm === undefined ? 'not measured' : `${mm(lengthMm) ?? ''}`);
+  return layers.map(({ name, distanceMm, thicknessMm }) => `${name} (${at(thicknessMm)} thick, ${at(distanceMm)} off)`).join('; ');
 }
 
 const NUMBERS = ['Nothing', 'One thing', 'Two things', 'Three things', 'Four things', 'Five things'] as const;
@@ -100,9 +112,8 @@ function compared<R extends { readonly id: string }>(fields: readonly Field<R>[]
   // A field from a later program, or one the maker put in by hand, is compared as it stands.
   for (const key of new Set([...Object.keys(one), ...Object.keys(two)])) {
     if (known.has(key)) continue;
-    const [a, b] = [shown(one[key]), shown(two[key])];
-    if (a === b) continue;
-    rows.push({ name: key, first: a, second: b, differs: true, amount: null });
+    if (JSON.stringify(one[key]) === JSON.stringify(two[key])) continue;
+    rows.push({ name: key, first: shown(one[key]), second: shown(two[key]), differs: true, amount: null });
     counted.add(key);
   }
   const said = rows.filter((row) => row.first !== null || row.second !== null);
@@ -222,6 +233,7 @@ export function compareCameras(first: CameraRecord, second: CameraRecord, worksh
     { name: 'name', keys: ['name', 'createdAt'], words: ({ name }) => name, counts: false },
     { name: 'image area', keys: ['frame', 'formatId'], words: ({ frame }) => size(frame) },
     { name: 'film is cut to', keys: ['cutSize'], words: ({ cutSize }) => size(cutSize) },
+    { name: 'film lies', keys: ['filmPlane'], words: ({ filmPlane }) => (filmPlane === undefined ? null : FILM_LIES[filmPlane.kind]) },
     { name: 'focal length', keys: ['focalLengthMm'], words: ({ focalLengthMm }) => mm(focalLengthMm), amount: difference(({ focalLengthMm }) => focalLengthMm) },
     {
       name: 'hole off centre',
@@ -250,6 +262,16 @@ export function compareCameras(first: CameraRecord, second: CameraRecord, worksh
     { name: 'holder depth', keys: ['holderDepthMm'], words: ({ holderDepthMm }) => mm(holderDepthMm), amount: difference(({ holderDepthMm }) => holderDepthMm) },
     { name: 'film thickness', keys: ['filmThicknessMm'], words: ({ filmThicknessMm }) => mm(filmThicknessMm) },
     { name: 'seat of the plate', keys: ['plateSeatMm'], words: ({ plateSeatMm }) => mm(plateSeatMm) },
+    { name: 'layers', keys: ['front'], words: ({ front }) => layersWords(front?.layers ?? []) },
+    { name: 'best hole by', keys: ['criterion'], words: ({ criterion }) => (criterion === undefined ? null : criterionFacts(criterion).title) },
+    { name: 'light', keys: ['wavelengthNm'], words: ({ wavelengthNm }) => (wavelengthNm === undefined ? null : `${formatNumber(wavelengthNm)} nm`) },
+    {
+      name: 'object distance',
+      keys: ['objectDistanceMm'],
+      words: ({ objectDistanceMm }) => (objectDistanceMm === undefined || objectDistanceMm === null ? null : `${formatNumber(objectDistanceMm / 1000, { significant: 4 })} m`),
+    },
+    { name: 'place', keys: ['place'], words: ({ place }) => (place === undefined ? null : 'written down'), counts: false },
+    { name: 'picture of the sun', keys: ['sunPicture'], words: ({ sunPicture }) => (sunPicture === undefined ? null : 'planned'), counts: false },
     { name: 'notes', keys: ['notes'], words: ({ notes }) => notes, counts: false },
   ];
   return compared(fields, first, second);

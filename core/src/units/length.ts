@@ -4,7 +4,7 @@
  */
 import { InputError } from '../errors.ts';
 import { readDecimal } from './decimal.ts';
-import { fixed, withoutTrailingZeros } from './figures.ts';
+import { fixed, formatNumber, withoutTrailingZeros } from './figures.ts';
 
 export type LengthUnit = 'mm' | 'cm' | 'm' | 'um' | 'in' | 'thou';
 
@@ -263,8 +263,10 @@ export function otherUnit(lengthMm: number, shownUnit: ShownUnit): string {
       return formatLength(lengthMm, { unit: 'thou' });
     case 'mm':
     case 'cm':
-    case 'm':
       return inchCompanion(lengthMm);
+    // What is told in metres needs no parts of an inch.
+    case 'm':
+      return `${formatNumber(lengthMm / MM_PER_INCH, { significant: 3 })} in`;
   }
 }
 
