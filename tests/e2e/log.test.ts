@@ -136,7 +136,7 @@ describe('at the bench', () => {
     await take('exposures.csv', csv);
     await page.getByText('0 exposures came from “exposures.csv”. 1 was here already.').waitFor();
     await take('exposures.csv', Buffer.from(csv.toString('utf8').replace(ID(10), ID(11))));
-    await page.getByText('1 exposures came from “exposures.csv”.').waitFor();
+    await page.getByText('1 exposure came from “exposures.csv”.').waitFor();
     await page.getByText('2 exposures, the newest first').waitFor();
     await page.evaluate(() => (window.print = () => (document.body.dataset['printed'] = document.querySelector<HTMLElement>('.printed tbody')?.textContent ?? '')));
     await page.getByRole('button', { name: 'Print', exact: true }).click();
