@@ -1,6 +1,6 @@
 /** The options of `camerawright exposure` and of the commands below it. What they do stands in files of their own. */
 import type { Command } from 'commander';
-import { InputError, UM_PER_MM, filmOf, numbersOf, ownFilms } from '#core';
+import { InputError, UM_PER_MM, filmOf, numbersOf, ownFilms, plateEdgeOf } from '#core';
 import type { CameraFilm, CameraRecord, Workshop } from '#core';
 import { readWorkshopFile } from '#io/node';
 import type { Output, Print } from './answer.ts';
@@ -47,6 +47,8 @@ async function withCameraOf<Options extends ExposureOptions & CameraOptions>(
   const filled: Filled = {
     ...(camera === null ? {} : boxOf(camera)),
     ...(camera === null || hasHole(options) ? {} : holeOfCamera(camera, workshop)),
+    ...(camera === null ? {} : plateOfCamera(camera, workshop)),
+    ...(options.filmPlane === undefined ? {} : { filmPlane: options.filmPlane }),
     ...(options.focalMm === undefined ? {} : { focalMm: options.focalMm }),
     ...(options.frame === undefined ? {} : { frame: options.frame }),
   };
@@ -60,12 +62,20 @@ async function withCameraOf<Options extends ExposureOptions & CameraOptions>(
 }
 
 /** Frame, focal length and hole shift of a camera, for the part of the frame that matters. */
-function boxOf({ frame, focalLengthMm, holeShift }: CameraRecord): Filled {
+function boxOf({ frame, focalLengthMm, holeShift, filmPlane }: CameraRecord): Filled {
   return {
     ...(frame?.widthMm === undefined || frame.heightMm === undefined ? {} : { frame: `${frame.widthMm}x${frame.heightMm}` }),
     ...(focalLengthMm === undefined ? {} : { focalMm: String(focalLengthMm) }),
     holeShift: `${holeShift?.xMm ?? 0},${holeShift?.yMm ?? 0}`,
+    ...(filmPlane === undefined ? {} : { filmPlane: filmPlane.kind }),
   };
+}
+
+/** The wall of its plate, where hole and thickness are measured: slanting light meets it. */
+function plateOfCamera(camera: CameraRecord, workshop: Workshop): Filled {
+  const numbers = numbersOf(camera, workshop);
+  const plateEdge = plateEdgeOf(camera, workshop, numbers.kind === 'measured' ? numbers.diameterMm : undefined);
+  return plateEdge === undefined ? {} : { plateEdge };
 }
 
 /** The hole of a camera as options: as measured, else as typed. */
@@ -120,6 +130,7 @@ function wayOptions(command: Command): Command {
     .option('--falloff-stops <s>', 'falloff to the part of the frame that matters, stops')
     .option('--part <part>', 'part of the frame that matters: behind the hole, middle, half-way, corner, or x,y in mm')
     .option('--frame <WxH>', 'image area, mm, for --part')
+    .option('--film-plane <p>', 'flat, cylinder (bent about the hole) or can (along the wall, hole opposite), for --part; as the camera has it unless given')
     .option('--bare-hole', 'apply the constant of a bare hole (0.27 stop)')
     .option('--hand-s <t>', 'reaction of the hand on the shutter, s');
 }

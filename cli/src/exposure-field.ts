@@ -12,7 +12,7 @@ import {
 } from '#core';
 import { newId, nodeClock } from '#io/node';
 import type { Answer } from './answer.ts';
-import { parseFrame } from './camera-choice.ts';
+import { parseFrame, parseHole } from './camera-choice.ts';
 import { given, read, readSeconds } from './exposure-reading.ts';
 
 export interface WalkerOptions {
@@ -95,7 +95,7 @@ export function walkerCommand(options: WalkerOptions): Answer {
 /** How much a camera may shake. */
 export function shakeCommand(options: ShakeOptions): Answer {
   const answer = allowedShake({
-    diameterMm: parseLength(needed(options.diameterUm, '--diameter-um', 'how large the hole is'), { defaultUnit: 'um', path: '--diameter-um' }).mm,
+    diameterMm: parseHole(needed(options.diameterUm, '--diameter-um', 'how large the hole is'), '--diameter-um'),
     focalLengthMm: mm(needed(options.focalMm, '--focal-mm', 'the focal length'), '--focal-mm'),
     ...given({
       wavelengthNm: read(options.wavelengthNm, '--wavelength-nm'),
@@ -120,10 +120,15 @@ export function flashCommand(options: FlashOptions): Answer {
   return { json: plan, text: [plan.sentence, ...plan.cautions].join('\n'), notes: [] };
 }
 
+const LONGEST_ALARM_S = 10 * 366 * 86_400;
+
 /** The closing time as a calendar file: the answer's own text, to be written to a file. */
 export async function alarmCommand(options: AlarmOptions): Promise<Answer> {
   const exposureS = readSeconds(needed(options.exposureS, '--exposure-s', 'how long the shutter is open'), '--exposure-s');
   if (!(exposureS > 0)) throw new InputError('not-positive', `--exposure-s must be greater than 0, but is ${exposureS}.`, { path: '--exposure-s' });
+  if (exposureS > LONGEST_ALARM_S) {
+    throw new InputError('out-of-range', 'No calendar is kept for so long: an alarm may be ten years away at most.', { path: '--exposure-s', got: exposureS });
+  }
   const countS = read(options.countS, '--count-s') ?? 0;
   const started = options.started ?? nodeClock.now();
   const startMs = Date.parse(started);

@@ -10,8 +10,8 @@ import {
   partFalloffStops,
   requirePositive,
 } from '#core';
-import type { ExposureQuestion, Film, FramePart, Light, Lighting } from '#core';
-import { parseFrame } from './camera-choice.ts';
+import type { ExposureQuestion, Film, FramePart, Light, Lighting, ThickPlate } from '#core';
+import { chosenFilmPlane, parseFrame, parseHole } from './camera-choice.ts';
 
 /** As the maker wrote them: every value still text. */
 export interface ExposureOptions {
@@ -62,6 +62,10 @@ export interface ExposureOptions {
   readonly frame?: string;
   /** x,y of the hole against the frame's middle; said by the workshop. */
   readonly holeShift?: string;
+  /** How the film lies, for `part`. */
+  readonly filmPlane?: string;
+  /** The wall of the plate in the camera; said by the workshop. */
+  readonly plateEdge?: ThickPlate | undefined;
   /** List the films instead of answering. */
   readonly listFilms?: boolean;
 }
@@ -141,7 +145,7 @@ export function holeOf(options: ExposureOptions): Hole {
   }
   const uncertaintyUm = read(options.uncertainty, '--uncertainty');
   const stop = holeStop({
-    diameterMm: parseLength(diameterUm, { defaultUnit: 'um', path: '--diameter-um' }).mm,
+    diameterMm: parseHole(diameterUm, '--diameter-um'),
     focalLengthMm: parseLength(focalMm, { defaultUnit: 'mm', path: '--focal-mm' }).mm,
     ...given({
       diameterStandardUncertaintyMm: uncertaintyUm === undefined ? undefined : uncertaintyUm / 1000,
@@ -272,7 +276,9 @@ export function falloffOf(options: ExposureOptions): number | undefined {
       frame: parseFrame(options.frame),
       focalLengthMm: parseLength(options.focalMm, { defaultUnit: 'mm', path: '--focal-mm' }).mm,
       holeShift: { xMm, yMm },
+      filmPlane: chosenFilmPlane(options.filmPlane, null),
     },
     partOf(options.part),
+    options.plateEdge,
   );
 }

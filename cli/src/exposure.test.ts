@@ -73,6 +73,24 @@ describe('the document for --json', () => {
   });
 });
 
+describe('the part of the frame that matters', () => {
+  // by hand: x 100, y −145 mm from the foot of a can 72 mm wide: reach 72 cos(100/72), stops 4 log2 √(1 + (145/reach)²)
+  test('on bent film is as much darker as bent film is', () => {
+    const falloff = (filmPlane: string): number | undefined =>
+      ask({ fNumber: '240', ev: '12', iso: '100', frame: '200x160', focalMm: '72', holeShift: '0,65', part: 'corner', filmPlane }).chain
+        .find(({ name }) => name === 'falloff')?.stops;
+    const reach = 72 * Math.cos(100 / 72);
+    expect(falloff('can')).toBeCloseTo(2 * Math.log2(1 + (145 / reach) ** 2), 9);
+    expect(falloff('flat')).toBeCloseTo(2 * Math.log2(1 + (100 ** 2 + 145 ** 2) / 72 ** 2), 9);
+  });
+
+  test('counts the wall of the plate', () => {
+    const question = { fNumber: '240', ev: '12', iso: '100', frame: '120x95', focalMm: '75', part: 'corner' } as const;
+    const thin = ask(question).meteredS;
+    expect(ask({ ...question, plateEdge: { thicknessMm: 0.1, diameterMm: 0.3 } }).meteredS).toBeGreaterThan(1.2 * thin);
+  });
+});
+
 describe('for people', () => {
   test('the sentence first, then the chain, then the source', () => {
     const { text } = exposureCommand({ fNumber: '250', ev: '12', film: 'HP5 Plus', uncertainty: '3' });

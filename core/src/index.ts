@@ -347,6 +347,7 @@ export type { PassRequest, PlateFrame, ScanPose } from './log/pass.ts';
 export { lightOfCamera } from './log/camera-light.ts';
 export { frontOf } from './log/front-of.ts';
 export type { FrontOfCamera } from './log/front-of.ts';
+export { geometryOf, plateEdgeOf } from './log/camera-geometry.ts';
 export { holeOfPass } from './log/pass-hole.ts';
 export type { PassHole } from './log/pass-hole.ts';
 export {

@@ -8,7 +8,6 @@ import {
   SHEET_FILM_THICKNESS_MM,
   boxDepth,
   describeCamera,
-  dimpleOf,
   fieldOfView,
   filmSight,
   formatLength,
@@ -16,7 +15,7 @@ import {
   insideDepthMm,
   isCamerawrightError,
   numbersOf,
-  wallThicknessMm,
+  plateEdgeOf,
 } from '#core';
 import type {
   BestHole,
@@ -168,9 +167,8 @@ export class CameraDesk {
 
   /** The wall of the plate in the camera, by its edge or, where that was not measured, its sheet, which is the worst case. */
   readonly plateEdge: ThickPlate | undefined = $derived.by(() => {
-    const thicknessMm = wallThicknessMm(this.#workshop.plate);
     const diameterMm = this.mounted?.diameterMm ?? this.chosen?.best.diameterMm;
-    return thicknessMm === undefined || diameterMm === undefined ? undefined : { thicknessMm, diameterMm, countersink: dimpleOf(this.#workshop.plate) };
+    return this.camera === null ? undefined : plateEdgeOf(this.camera, this.#workshop.document, diameterMm);
   });
   readonly falloff: FrameFalloff | null = $derived(this.geometry === null ? null : frameFalloff(this.geometry, this.plateEdge));
 

@@ -7,7 +7,8 @@ import type {
   QuestionRecord, Scene,
 } from '#core';
 import {
-  SCENES, answeredExposure, exposureTime, fNumberOfMark, filmOf, filmResponse, findScene, holeStop, isCamerawrightError, latestMeasuredPass, likelyResponse, partFalloffStops, thawed,
+  SCENES, answeredExposure, exposureTime, fNumberOfMark, filmOf, filmResponse, findScene, geometryOf, holeStop, isCamerawrightError,
+  latestMeasuredPass, likelyResponse, numbersOf, partFalloffStops, plateEdgeOf, thawed,
 } from '#core';
 import { theCamera } from '../shell/index.ts';
 import type { Bench } from '../shell/index.ts';
@@ -169,20 +170,28 @@ export class ExposureDesk {
 
   /** Frame and hole of the camera on the bench, where it has them. */
   get geometry(): CameraGeometry | null {
-    const { frame, focalLengthMm, holeShift } = this.camera ?? {};
-    const { widthMm, heightMm } = frame ?? {};
-    if (widthMm === undefined || heightMm === undefined || focalLengthMm === undefined) {
-      return null;
-    }
-    return { frame: { widthMm, heightMm }, focalLengthMm, holeShift: { xMm: holeShift?.xMm ?? 0, yMm: holeShift?.yMm ?? 0 } };
+    return this.camera === null ? null : geometryOf(this.camera);
   }
 
-  /** Worked out for a part of the frame, or as typed. */
-  get falloffStops(): number {
+  /** Worked out for a part of the frame, or as typed; a sentence where no light comes to that part. */
+  readonly falloff: { readonly stops: number; readonly problem: string | null } = $derived.by(() => {
     const { part, falloffStops } = this.question;
-    const { geometry } = this;
-    return part !== undefined && geometry !== null ? partFalloffStops(geometry, part) : (falloffStops ?? 0);
-  }
+    const { geometry, camera } = this;
+    if (part === undefined || geometry === null || camera === null) {
+      return { stops: falloffStops ?? 0, problem: null };
+    }
+    const { document } = this.#bench.workshop;
+    const numbers = numbersOf(camera, document);
+    const plate = plateEdgeOf(camera, document, numbers.kind === 'measured' ? numbers.diameterMm : undefined);
+    try {
+      return { stops: partFalloffStops(geometry, part, plate), problem: null };
+    } catch (error) {
+      if (!isCamerawrightError(error)) {
+        throw error;
+      }
+      return { stops: 0, problem: error.message };
+    }
+  });
 
   /** All that is asked but the light and its colour. */
   get unlit(): Omit<ExposureQuestion, 'light'> | { readonly kind: 'missing'; readonly sentence: string } {
@@ -194,6 +203,10 @@ export class ExposureDesk {
     if (hole.kind === 'missing') {
       return hole;
     }
+    const { falloff } = this;
+    if (falloff.problem !== null) {
+      return { kind: 'missing', sentence: falloff.problem };
+    }
     return {
       ...(hole.kind === 'typed'
         ? { fNumber: hole.fNumber }
@@ -201,7 +214,7 @@ export class ExposureDesk {
       film,
       ...(this.exposureIndex !== null && { exposureIndex: this.exposureIndex }),
       ...(question.filterFactor !== undefined && { filterFactor: question.filterFactor }),
-      ...(this.falloffStops > 0 && { falloffStops: this.falloffStops }),
+      ...(falloff.stops > 0 && { falloffStops: falloff.stops }),
       ...(question.bracketStops !== undefined && { bracketStops: question.bracketStops }),
       ...(this.#loaded.film?.learntInPinhole === true && { exposureIndexLearntInPinhole: true }),
       ...(question.bareHole === true && { bareHole: true }),

@@ -86,7 +86,7 @@ describe('the board of a class', () => {
     const at = (ev100Ev: number) => classBoard({ light: { kind: 'ev', ev100Ev }, material: { film: paper }, places });
     const [bright, dull] = [at(15), at(12)];
     expect(bright.lines.map(({ error }) => error !== null)).toEqual([false, true, false, true]);
-    expect(bright.lines[1]?.error).toContain('neither an f-number nor a diameter');
+    expect(bright.lines[1]?.error).toContain('neither an f-number nor a measured hole');
     expect(dull.lines[0]?.cell?.meteredS).toBeCloseTo(8 * (bright.lines[0]?.cell?.meteredS ?? NaN), 9);
     expect(bright.lines[2]?.material).toBe('HP5 Plus');
   });

@@ -266,7 +266,7 @@ export interface ClassBoard {
 function fNumberOf(place: BoardPlace): number {
   if (place.fNumber !== undefined) return place.fNumber;
   if (place.diameterMm === undefined || place.focalLengthMm === undefined) {
-    throw new InputError('missing', `${place.name} has neither an f-number nor a diameter and a focal length.`, {
+    throw new InputError('missing', 'It has neither an f-number nor a measured hole with a focal length.', {
       path: 'places',
       expected: 'an f-number, or diameter and focal length',
     });

@@ -65,7 +65,7 @@ export const LIMITS = {
     name: 'The falloff',
     unit: 'stops',
     min: 0,
-    max: 12,
+    max: 20,
     remedy: 'Give the stops lost at the part of the frame that matters, 0 or more.',
   },
   illuminanceLux: {

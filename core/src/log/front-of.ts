@@ -1,10 +1,10 @@
 /** The front of a camera in a workshop, in the words of the front room; a maker fills it in bit by bit. */
 import { polygonArea } from '../geometry/points.ts';
 import { thinned } from '../geometry/thinned.ts';
-import type { CameraGeometry } from '../camera/geometry.ts';
 import type { FrontHole } from '../front/hole.ts';
 import type { Bevel, Layer, Opening } from '../front/layer.ts';
 import type { FrontQuestion, PlateEdge } from '../front/transmission.ts';
+import { geometryOf } from './camera-geometry.ts';
 import { dimpleOf, latestMeasuredPass, mountedPlate, wallThicknessMm } from './lookup.ts';
 import type { CameraRecord, LayerRecord, Workshop } from './workshop.ts';
 
@@ -91,7 +91,8 @@ function holeOf(camera: CameraRecord, workshop: Workshop, focalLengthMm: number,
     edgeThicknessMm === undefined
       ? undefined
       : { edgeThicknessMm, sharpEdge: camera.front?.sharpEdge ?? ('film' as const), ...dimpleOf(plate) };
-  const diameterMm = pass?.figures?.outlineDiameterMm ?? plate?.targetDiameterMm;
+  const measuredMm = pass?.figures?.outlineDiameterMm;
+  const diameterMm = measuredMm ?? plate?.targetDiameterMm;
   if (wanted === 'outline' && pass?.outlineMm !== undefined) {
     const rim = pass.outlineMm.map(([x, y]) => ({ x, y }));
     const loop = thinned(rim, NEAR_ENOUGH_SHARE * (2 * Math.sqrt(Math.abs(polygonArea(rim)) / Math.PI))).map(({ x, y }) => ({ xMm: x, yMm: y }));
@@ -100,7 +101,8 @@ function holeOf(camera: CameraRecord, workshop: Workshop, focalLengthMm: number,
   if (diameterMm === undefined) {
     return { hole: { diameterMm: usualDiameterMm(focalLengthMm) }, plate: edge, words: 'a hole of the usual size, as none is measured' };
   }
-  return { hole: { diameterMm }, plate: edge, words: `the hole of plate ${plate?.name ?? ''}` };
+  const words = measuredMm === undefined ? `the hole that plate ${plate?.name ?? ''} is to get, as none is measured yet` : `the hole of plate ${plate?.name ?? ''}`;
+  return { hole: { diameterMm }, plate: edge, words };
 }
 
 /**
@@ -108,20 +110,13 @@ function holeOf(camera: CameraRecord, workshop: Workshop, focalLengthMm: number,
  * @param wanted `outline`: the measured outline of the hole where there is one; default its round equivalent
  */
 export function frontOf(camera: CameraRecord, workshop: Workshop, wanted: 'round' | 'outline' = 'round'): FrontOfCamera {
-  const { widthMm, heightMm } = camera.frame ?? {};
-  if (widthMm === undefined || heightMm === undefined) {
-    return { kind: 'missing', what: 'frame', sentence: 'First the film: give the image area of this camera.' };
+  const geometry = geometryOf(camera);
+  if (geometry === null) {
+    const { widthMm, heightMm } = camera.frame ?? {};
+    return widthMm === undefined || heightMm === undefined
+      ? { kind: 'missing', what: 'frame', sentence: 'First the film: give the image area of this camera.' }
+      : { kind: 'missing', what: 'focal length', sentence: 'Now the focal length: give the distance from the hole to the film.' };
   }
-  const { focalLengthMm } = camera;
-  if (focalLengthMm === undefined) {
-    return { kind: 'missing', what: 'focal length', sentence: 'Now the focal length: give the distance from the hole to the film.' };
-  }
-  const geometry: CameraGeometry = {
-    frame: { widthMm, heightMm },
-    focalLengthMm,
-    holeShift: { xMm: camera.holeShift?.xMm ?? 0, yMm: camera.holeShift?.yMm ?? 0 },
-    ...(camera.filmPlane === undefined ? {} : { filmPlane: camera.filmPlane.kind }),
-  };
   const layers: Layer[] = [];
   const layerIds: string[] = [];
   const unfinished: { layerId: string; sentence: string }[] = [];
@@ -134,7 +129,7 @@ export function frontOf(camera: CameraRecord, workshop: Workshop, wanted: 'round
       layerIds.push(record.id);
     }
   }
-  const { hole, plate, words } = holeOf(camera, workshop, focalLengthMm, wanted);
+  const { hole, plate, words } = holeOf(camera, workshop, geometry.focalLengthMm, wanted);
   return {
     kind: 'known',
     question: { camera: geometry, hole, layers, ...(plate === undefined ? {} : { plate }) },
