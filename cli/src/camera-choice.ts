@@ -1,5 +1,5 @@
 /** Which camera is meant: one of a workshop file, or a frame and a focal length given on the spot. */
-import { FILM_PLANES, InputError, parseLength } from '#core';
+import { FILM_PLANES, InputError, UM_PER_MM, formatNumber, parseLength } from '#core';
 import type { CameraRecord, FilmPlane, Workshop } from '#core';
 import { readWorkshopFile } from '#io/node';
 
@@ -55,7 +55,41 @@ export function chosenFilmPlane(word: string | undefined, record: CameraRecord |
   });
 }
 
-/** `127x102`, `127 × 102 mm` or `5in x 4in`: width by height of the image area. */
+/** Below it a hole is a wavelength or two, above it a window: whoever writes so meant another unit. */
+const LEAST_HOLE_MM = 0.001;
+const LARGEST_HOLE_MM = 50;
+
+/** The diameter of a hole: a plain number is µm; `0.43mm` and `17thou` are understood, too. Answers in mm. */
+export function parseHole(text: string, option: string): number {
+  const plain = /^\s*[+-]?[\d.]+e[+-]?\d+\s*$/i.test(text) ? Number(text) / UM_PER_MM : null;
+  const mm = plain ?? parseLength(text, { defaultUnit: 'um', path: option }).mm;
+  const um = formatNumber(mm * UM_PER_MM, { significant: 3 });
+  if (!(mm > 0)) {
+    throw new InputError('not-positive', `${option} must be greater than 0 µm, but is ${um} µm.`, { path: option, got: text, expected: '> 0 µm' });
+  }
+  if (mm < LEAST_HOLE_MM) {
+    throw new InputError('out-of-range', `${option} “${text.trim()}” is ${um} µm, less than two wavelengths. Did you mean ${text.trim()} mm? Write ${text.trim()}mm.`, {
+      path: option, got: text, expected: 'µm, like 430',
+    });
+  }
+  if (mm > LARGEST_HOLE_MM) {
+    throw new InputError('out-of-range', `${option} “${text.trim()}” is ${formatNumber(mm, { significant: 3 })} mm wide, which is no pinhole: give at most ${LARGEST_HOLE_MM} mm.`, {
+      path: option, got: text, expected: 'µm, like 430',
+    });
+  }
+  return mm;
+}
+
+/** What optics and film are reckoned for here, near ultraviolet to near infrared. */
+export function parseWavelengthNm(text: string, option: string): number {
+  const nm = parseNumber(text, option);
+  if (nm >= 200 && nm <= 1200) return nm;
+  throw new InputError('out-of-range', `${option} must lie between 200 and 1200 nm, but is ${text.trim()}. Give it in nanometres, like 550.`, {
+    path: option, got: text, expected: '200…1200 nm',
+  });
+}
+
+/** `127x102`, `127 × 102 mm`, `4x5 in` or `5in x 4in`: width by height of the image area; a unit at the end is that of both. */
 export function parseFrame(text: string): { readonly widthMm: number; readonly heightMm: number } {
   const sides = text.split(/\s*[x×*]\s*/i);
   const [width, height] = sides;
@@ -66,8 +100,9 @@ export function parseFrame(text: string): { readonly widthMm: number; readonly h
       expected: 'width x height, mm',
     });
   }
-  const side = (value: string): number => parseLength(value, { defaultUnit: 'mm', path: 'frame' }).mm;
-  return { widthMm: side(width), heightMm: side(height) };
+  const high = parseLength(height, { defaultUnit: 'mm', path: '--frame' });
+  const unit = /[a-z"”″'’′µ]/i.test(height) ? high.unit : 'mm';
+  return { widthMm: parseLength(width, { defaultUnit: unit, path: '--frame' }).mm, heightMm: high.mm };
 }
 
 /** A number of an option, or an InputError that names it. */

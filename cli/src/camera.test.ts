@@ -202,7 +202,7 @@ describe('a call that cannot be answered', () => {
     [{ frame: '127x102', focalMm: '1,000' }, /1\.000 or 1000/],
     [{ ...usual, shift: '3' }, /Give x,y/],
     [{ ...usual, criterion: 'sharp' }, /contrast-50/],
-    [{ ...usual, wavelengthNm: '-1' }, /--wavelength-nm must be greater than 0 nm/],
+    [{ ...usual, wavelengthNm: '-1' }, /--wavelength-nm must lie between 200 and 1200 nm, but is -1/],
     [{ ...usual, wavelengthNm: 'inf' }, /--wavelength-nm/],
     [{ ...usual, film: 'HP6' }, /HP5 Plus/],
     [{ ...usual, objectMm: '0' }, /--object-mm must be greater than 0/],
@@ -211,13 +211,41 @@ describe('a call that cannot be answered', () => {
     [{ frame: '120x95', angleDeg: '75', across: 'slantwise' }, /horizontal, vertical or diagonal/],
     [{ frame: '120x95', holeUm: '430', objectMm: '40' }, /Give --focal-mm, or a farther object/],
     [{ format: '4x5', focalMm: '100' }, /sheet-4x5/],
+    [{ ...usual, holeUm: '0.35' }, /0\.35 µm, less than two wavelengths\. Did you mean 0\.35 mm\? Write 0\.35mm\./],
+    [{ ...usual, holeUm: '500000' }, /500 mm wide, which is no pinhole/],
+    [{ ...usual, wavelengthNm: '0.55' }, /between 200 and 1200 nm, but is 0\.55\. Give it in nanometres/],
+    [{ frame: '127x102', filmPlane: 'can', angleDeg: '200' }, /less than 180°, but 200° is wanted/],
   ])('%j', (options, reason) => {
     expect(() => cameraCommand(options)).toThrow(InputError);
     expect(() => cameraCommand(options)).toThrow(reason);
   });
 });
 
+describe('a frame', () => {
+  test('with a unit at its end has it on both sides, and each its own where both have one', () => {
+    const area = (frame: string) => (cameraCommand({ frame, focalMm: '106' }).json as { frameMm: [number, number] }).frameMm;
+    for (const written of ['4x5 in', '4x5in', '4×5"', '4in x 5in', '101.6x127', '10.16 x 12.7 cm']) {
+      expect(area(written)[0], written).toBeCloseTo(101.6, 9);
+      expect(area(written)[1], written).toBeCloseTo(127, 9);
+    }
+    expect(area('100mm x 5in')[0]).toBeCloseTo(100, 9);
+  });
+});
+
 describe('bent film', () => {
+  test('the focal length of a wanted angle is the one that sees it', () => {
+    for (const [filmPlane, across, angleDeg] of [['cylinder', 'horizontal', '120'], ['can', 'horizontal', '150'], ['can', 'diagonal', '120'], ['cylinder', 'vertical', '50']] as const) {
+      const seen = cameraCommand({ frame: '127x102', filmPlane, across, angleDeg }).json as Record<string, number>;
+      const key = { horizontal: 'angleHorizontalDeg', vertical: 'angleVerticalDeg', diagonal: 'angleDiagonalDeg' }[across];
+      expect(seen[key], `${filmPlane} ${across}`).toBeCloseTo(Number(angleDeg), 6);
+    }
+    // about the hole the angle is the film's length over the radius: 127 mm at 120°
+    expect((cameraCommand({ frame: '127x102', filmPlane: 'cylinder', across: 'horizontal', angleDeg: '120' }).json as { focalLengthMm: number }).focalLengthMm)
+      .toBeCloseTo(127 / ((120 * Math.PI) / 180), 6);
+    expect(() => cameraCommand({ frame: '127x10', filmPlane: 'can', across: 'vertical', angleDeg: '100' })).toThrow(/does not see 100\.0° vertically at any focal length/);
+  });
+
+
   test('about the hole its length is an angle and the ends lose cos φ; in a can nothing sideways', () => {
     const ask = (filmPlane: string) =>
       cameraCommand({ frame: '120x0.001', focalMm: '75', filmPlane }).json as { angleHorizontalDeg: number; cornerFalloffStops: number };

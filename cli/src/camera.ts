@@ -33,6 +33,7 @@ import type {
   CameraRecord,
   Countersink,
   FilmFormat,
+  FilmPlane,
   FilmPoint,
   FilmSeat,
   Frame,
@@ -40,7 +41,7 @@ import type {
   Workshop,
 } from '#core';
 import type { Answer } from './answer.ts';
-import { chosenFilmPlane, parseFrame } from './camera-choice.ts';
+import { chosenFilmPlane, parseFrame, parseHole } from './camera-choice.ts';
 import { chosenCameraLight } from './light-choice.ts';
 import { table } from './printing.ts';
 
@@ -97,8 +98,8 @@ export function cameraCommand(
   const seat = chosenSeat(options, record, chosen.format);
   if (seat.asked) notes.push(...seat.notes);
   const shift = chosenShift(options, record);
-  const diameterMm = options.holeUm === undefined ? undefined : positive(options.holeUm, '--hole-um', 'um');
-  const focal = focalLength(options, record, { frame: chosen.frame, shift, light, diameterMm, seat: seat.value });
+  const diameterMm = options.holeUm === undefined ? undefined : parseHole(options.holeUm, '--hole-um');
+  const focal = focalLength(options, record, { frame: chosen.frame, shift, filmPlane: chosenFilmPlane(options.filmPlane, record), light, diameterMm, seat: seat.value });
   const plate = record === null || workshop === null ? null : mountedPlate(record, workshop);
   const thicknessMm =
     options.thicknessMm === undefined ? wallThicknessMm(plate) : length(options.thicknessMm, '--thickness-mm');
@@ -293,6 +294,7 @@ interface FocalLength {
 interface FocalClues {
   readonly frame: Frame;
   readonly shift: FilmPoint;
+  readonly filmPlane: FilmPlane;
   readonly light: LightChoice;
   readonly diameterMm: number | undefined;
   readonly seat: FilmSeat;
@@ -313,7 +315,7 @@ function focalLength(options: CameraCommandOptions, record: CameraRecord | null,
   if (options.angleDeg !== undefined) {
     const along = angleAlong(options.across ?? 'diagonal');
     const { angleRad } = parseAngle(options.angleDeg, { path: '--angle-deg' });
-    const focalLengthMm = focalLengthForAngleMm({ frame: clues.frame, holeShift: clues.shift, along, angleRad });
+    const focalLengthMm = focalLengthForAngleMm({ frame: clues.frame, holeShift: clues.shift, filmPlane: clues.filmPlane, along, angleRad });
     const sentence = `Focal length ${shown(focalLengthMm)} for ${formatNumber(radToDegrees(angleRad))}° ${along}ly.`;
     return { focalLengthMm, from: 'angle', sentence };
   }

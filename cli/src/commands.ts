@@ -270,7 +270,7 @@ export function registerCommands(program: Command, print: Print): void {
   program
     .command('open')
     .description('serve the web app on this machine and open it')
-    .option('--port <n>', 'port (a free one where it is taken)')
+    .option('--port <n>', 'this port, or none; unless given the usual one, or a free one where that is taken')
     .option('--no-browser', 'print the address only')
     .action(async (options: { readonly port?: string; readonly browser: boolean }) => {
       await openCommand(options);

@@ -23,6 +23,7 @@ import {
   wireFrame,
 } from '#core';
 import type { AskedParts, FrontQuestion } from '#core';
+import { parseNumber } from './camera-choice.ts';
 import { table } from './printing.ts';
 
 export interface FrontPartOptions {
@@ -150,7 +151,8 @@ function tolerancePart(question: FrontQuestion, options: FrontPartOptions): Part
 }
 
 function platePart(question: FrontQuestion, given: string | true, usualStops: number): Part {
-  const lossStops = given === true ? usualStops : Number(given.replace(',', '.'));
+  const [above, below] = given === true ? [usualStops] : given.split('/').map((part) => parseNumber(part, '--plate-loss'));
+  const lossStops = below === undefined ? above! : above! / below;
   const { camera, hole } = question;
   if (!('diameterMm' in hole)) throw new InputError('unsupported', '--plate-loss is for a round hole.', { path: '--plate-loss' });
   const angleRad = Math.max(...Object.values(frameCorners(camera.frame)).map((corner) => filmAngleRad(camera, corner)));
@@ -158,7 +160,7 @@ function platePart(question: FrontQuestion, given: string | true, usualStops: nu
   return {
     name: 'plate',
     json: { lossStops, angleRad, thickestEdgeMm: edgeMm },
-    text: `For at most ${formatNumber(lossStops)} stop in the corner the edge of the hole may be ${formatNumber(edgeMm, { digits: 3 })} mm thick; the sheet itself is the worst case, a dimpled and sanded edge is thinner.`,
+    text: `For at most ${formatNumber(lossStops, { significant: 2 })} ${lossStops > 1 ? 'stops' : 'stop'} in the corner the edge of the hole may be ${formatNumber(edgeMm, { digits: 3 })} mm thick; the sheet itself is the worst case, a dimpled and sanded edge is thinner.`,
   };
 }
 

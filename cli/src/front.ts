@@ -1,8 +1,8 @@
 /** `camerawright front`: what stands in the way of the view, which layer bites where, and how large each opening must be. */
-import { readFile } from 'node:fs/promises';
 import { basename, dirname } from 'node:path';
 import { deflateSync } from 'node:zlib';
 import {
+  FormatError,
   InputError,
   MAP_CAUSES,
   askedParts,
@@ -33,6 +33,7 @@ import type { CameraOfWorkshop } from './camera-choice.ts';
 import { frontParts } from './front-parts.ts';
 import type { FrontPartOptions } from './front-parts.ts';
 import { csv, table } from './printing.ts';
+import { readText } from './tables.ts';
 
 /** As the maker wrote them: every value still text. */
 export interface FrontOptions extends FrontPartOptions {
@@ -68,10 +69,15 @@ function length(text: string, path: string): number {
 }
 
 async function readStack(file: string): Promise<FrontStack> {
-  const text = await readFile(file, 'utf8').catch((error: Error) => {
-    throw new InputError('unknown-name', `${file} cannot be read (${error.message}).`, { path: '--stack', got: file });
-  });
-  return parseFrontStack(text);
+  const text = await readText(file, '--stack');
+  try {
+    return parseFrontStack(text);
+  } catch (error) {
+    const named = { path: '--stack', got: file };
+    if (error instanceof FormatError) throw new FormatError(error.code, `${file}: ${error.message}`, named);
+    if (error instanceof InputError) throw new InputError(error.code, `${file}: ${error.message}`, named);
+    throw error;
+  }
 }
 
 interface ChosenStack extends FrontStack {

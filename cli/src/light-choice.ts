@@ -9,10 +9,9 @@ import {
   lightOfResponse,
   lightOfWavelength,
   ownFilms,
-  requirePositive,
 } from '#core';
 import type { CameraLight, CameraRecord, FilmResponse, Workshop } from '#core';
-import { parseNumber } from './camera-choice.ts';
+import { parseWavelengthNm } from './camera-choice.ts';
 
 /** As the maker wrote them. */
 export interface LightOptions {
@@ -44,8 +43,7 @@ export function namedResponse(name: string, workshop: Workshop | null): { readon
  */
 export function chosenCameraLight(options: LightOptions, record: CameraRecord | null, workshop: Workshop | null): ChosenLight {
   if (options.wavelengthNm !== undefined) {
-    const wavelengthNm = parseNumber(options.wavelengthNm, '--wavelength-nm');
-    requirePositive(wavelengthNm, '--wavelength-nm', 'nm');
+    const wavelengthNm = parseWavelengthNm(options.wavelengthNm, '--wavelength-nm');
     const film = options.film;
     const light = lightOfWavelength(wavelengthNm);
     return {

@@ -40,7 +40,7 @@ import {
 } from '#core';
 import type { CameraRecord, Criterion, FilmResponse, HoleShape, RimPoint, SeenLight } from '#core';
 import type { Answer } from './answer.ts';
-import { cameraOfWorkshop, chosenFilmPlane, parseFrame, parseNumber } from './camera-choice.ts';
+import { cameraOfWorkshop, chosenFilmPlane, parseFrame, parseHole, parseNumber, parseWavelengthNm } from './camera-choice.ts';
 import type { CameraOfWorkshop } from './camera-choice.ts';
 import { namedResponse } from './light-choice.ts';
 import { writePicture } from './picture-files.ts';
@@ -169,8 +169,7 @@ async function chosenHole(options: PictureOptions, chosen: CameraOfWorkshop | nu
   }
   const plain = { standardUncertaintyMm: null, thicknessMm: 0, notes: [] };
   if (options.diameterUm !== undefined) {
-    const diameterMm = parseNumber(options.diameterUm, '--diameter-um') / UM_PER_MM;
-    requirePositive(diameterMm, '--diameter-um', 'µm');
+    const diameterMm = parseHole(options.diameterUm, '--diameter-um');
     return { ...plain, diameterMm, shape: roundShape(diameterMm), name: `a round hole of ${formatNumber(diameterMm)} mm` };
   }
   if (options.ellipseUm !== undefined) {
@@ -240,7 +239,7 @@ async function chosenLight(options: PictureOptions, chosen: CameraOfWorkshop | n
       if (value === undefined) continue;
       throw new InputError('missing', `${option} needs --film NAME or --response FILE.`, { path: option, got: value });
     }
-    const wavelengths = numbers(options.wavelengthNm, '--wavelength-nm');
+    const wavelengths = (options.wavelengthNm ?? '').split(',').filter((one) => one.trim() !== '').map((one) => parseWavelengthNm(one, '--wavelength-nm'));
     const weights = numbers(options.weights, '--weights');
     if (wavelengths.length === 0) wavelengths.push(DEFAULT_WAVELENGTH_NM);
     if (weights.length > 0 && weights.length !== wavelengths.length) {

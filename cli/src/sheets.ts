@@ -33,7 +33,7 @@ import {
 import type { BuildChoices, DrawnLength, Page, PaperName, PrintFactors, SheetCamera, SheetName } from '#core/sheets';
 import type { Saver } from '#io/ports';
 import type { Answer } from './answer.ts';
-import { parseFrame, parseNumber, chosenFilmPlane } from './camera-choice.ts';
+import { chosenFilmPlane, parseFrame, parseHole, parseNumber } from './camera-choice.ts';
 import type { CameraOfWorkshop, CameraOptions } from './camera-choice.ts';
 import { table } from './printing.ts';
 
@@ -110,6 +110,10 @@ function lengthOf(text: string | undefined, option: string): number | undefined 
   return text === undefined ? undefined : parseLength(text, { defaultUnit: 'mm', path: option }).mm;
 }
 
+function counted(count: number, one: string): string {
+  return `${count} ${one}${count === 1 ? '' : 's'}`;
+}
+
 function given<Fields extends object>(fields: Fields): { [Key in keyof Fields]?: Exclude<Fields[Key], undefined> } {
   return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as {
     [Key in keyof Fields]?: Exclude<Fields[Key], undefined>;
@@ -152,7 +156,7 @@ function cameraOf(options: SheetsOptions, chosen: CameraOfWorkshop | null): Shee
   const film = options.film === undefined ? undefined : findFilm(options.film);
   const diameterMm = options.diameterUm === undefined
     ? undefined
-    : parseLength(options.diameterUm, { defaultUnit: 'um', path: '--diameter-um' }).mm;
+    : parseHole(options.diameterUm, '--diameter-um');
   return {
     ...base,
     ...given({
@@ -335,8 +339,8 @@ export async function sheetsCommand(which: string | undefined, options: SheetsOp
       problems,
     },
     text: [
-      `${files.length === 1 ? written[0] : `${files.length} files in ${folder}`}: ${files.reduce((sum, { pages }) => sum + pages.length, 0)} pages, `
-        + `${dimensions.length} lengths drawn${as === 'pdf' ? ` on ${PAPERS[paper].name}. Print at 100 % and measure the check bars.` : '.'}`,
+      `${files.length === 1 ? written[0] : `${files.length} files in ${folder}`}: ${counted(files.reduce((sum, { pages }) => sum + pages.length, 0), 'page')}, `
+        + `${counted(dimensions.length, 'length')} drawn${as === 'pdf' ? ` on ${PAPERS[paper].name}. Print at 100 % and measure the check bars.` : '.'}`,
       ...(files.length > 1 ? written : []),
     ].join('\n'),
     notes: [

@@ -6,7 +6,7 @@ import type { Direction, PaperSurface, PaperView, Place, SunCamera, SunTracks, T
 import { nodeClock, nodeSaver } from '#io/node';
 import type { TimeZone } from '#io/node';
 import type { Answer } from './answer.ts';
-import { parseFrame } from './camera-choice.ts';
+import { parseFrame, parseHole } from './camera-choice.ts';
 import type { KnownPlace } from './dusk.ts';
 import { csv, table } from './printing.ts';
 import { readDegrees, readPlace, zoneOf } from './sky-reading.ts';
@@ -215,7 +215,7 @@ export async function sunTracksCommand(options: SunTracksOptions, known: KnownCa
   const diameterUm = options.diameterUm;
   const holeDiameterMm = diameterUm === undefined
     ? (known.holeDiameterMm ?? sun?.holeDiameterMm)
-    : parseLength(diameterUm, { defaultUnit: 'um', path: '--diameter-um' }).mm;
+    : parseHole(diameterUm, '--diameter-um');
   const utcOffsetS = standardOffsetS(zone, fromS);
   const question: TracksQuestion = {
     place, camera, fromS, toS: zone.instantS(to, '12:00'), utcOffsetS,

@@ -137,7 +137,7 @@ describe('film along the wall of a can', () => {
     await answerWith(page, 'Sees');
     await field(page, 'Hole to film').fill('60');
     // 100 mm of paper to each side, 60 · π/2 = 94.2 mm half way round
-    await answerWith(page, 'at a focal length of 60.0 mm the half way round is only 94.2 mm');
+    await answerWith(page, 'at a focal length of 60.0 mm it would pass the hole after 94.2 mm');
     await field(page, 'Hole to film').fill('72');
     await answerWith(page, 'Sees');
     expect(complaints).toEqual([]);

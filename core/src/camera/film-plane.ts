@@ -48,7 +48,7 @@ export function filmSight(camera: CameraGeometry, point: FilmPoint): FilmSight {
     throw new InputError(
       'out-of-range',
       `The film reaches ${mm(Math.abs(along))} along ${plane === 'can' ? 'the wall of a can' : 'a cylinder'}, counted from the point `
-        + `behind the hole, but at a focal length of ${mm(f)} the half way round is only ${mm(most)}: less film, a longer focal length, `
+        + `behind the hole, but at a focal length of ${mm(f)} it would pass the hole after ${mm(most)}: less film, a longer focal length, `
         + 'or film that lies another way.',
       { path: 'point', got: along, expected: `within ±${mm(most)}` },
     );

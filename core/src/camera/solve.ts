@@ -1,7 +1,9 @@
 /** Start from anywhere: what a maker wants or has, turned into a focal length. */
 import { InputError, ModelError, requirePositive } from '../errors.ts';
 import { CENTRED, frameCorners, requireFrame, requirePoint } from './geometry.ts';
-import type { FilmPoint, Frame } from './geometry.ts';
+import type { FilmPlane, FilmPoint, Frame } from './geometry.ts';
+import { fieldOfView } from './field-of-view.ts';
+import { brentRoot } from '../numeric/roots.ts';
 
 export type AngleAlong = 'horizontal' | 'vertical' | 'diagonal';
 
@@ -9,6 +11,8 @@ export interface AngleQuestion {
   readonly frame: Frame;
   /** Of the foot from the middle of the frame. Default: none. */
   readonly holeShift?: FilmPoint;
+  /** Default flat. */
+  readonly filmPlane?: FilmPlane;
   readonly along: AngleAlong;
   /** Wanted total angle of view, 0 < angle < π. */
   readonly angleRad: number;
@@ -19,8 +23,7 @@ export interface AngleQuestion {
  *   A segment whose ends lie a and b to either side of the nearest point to the hole, at distance F,
  *   is seen under φ when F² tan φ − (a + b) F − a b tan φ = 0; F² = f² + h², h the segment's distance from the foot.
  * Along the diagonal the wider of the two diagonals gets the angle. Where a hole outside the frame allows two
- * focal lengths, the longer is given.
- * Valid: flat film.
+ * focal lengths, the longer is given. Bent film has no such formula: its field of view is asked until it is as wide.
  * @param question frame > 0, 0 < angle < π
  * @throws InputError not-positive, out-of-range
  * @throws ModelError out-of-range when no focal length gives so wide an angle
@@ -35,10 +38,11 @@ export function focalLengthForAngleMm(question: AngleQuestion): number {
     const degrees = (angleRad * 180) / Math.PI;
     throw new InputError(
       'out-of-range',
-      `A flat film sees more than 0° and less than 180°, but ${degrees}° is wanted.`,
+      `A pinhole sees more than 0° and less than 180°, but ${Number(degrees.toFixed(2))}° is wanted.`,
       { path: 'angleRad', got: angleRad, expected: '0 < angle < 180°' },
     );
   }
+  if (question.filmPlane !== undefined && question.filmPlane !== 'flat') return focalLengthOfBentMm(question, question.filmPlane);
   const solutions = segments(frame, foot, along)
     .map((segment) => focalLengthSeeing(segment, angleRad))
     .filter((focal) => focal !== null);
@@ -47,6 +51,25 @@ export function focalLengthForAngleMm(question: AngleQuestion): number {
     'out-of-range',
     `With the hole so far off the frame no focal length sees ${((angleRad * 180) / Math.PI).toFixed(1)}° ${along}ly: `
       + 'want a smaller angle or move the hole towards the frame.',
+    { path: 'angleRad', got: angleRad },
+  );
+}
+
+const LONGEST_MM = 1e6;
+
+function focalLengthOfBentMm({ frame, along, angleRad, holeShift = CENTRED }: AngleQuestion, filmPlane: FilmPlane): number {
+  // Shorter, and the film would pass the hole.
+  const shortestMm = ((frame.widthMm / 2 + Math.abs(holeShift.xMm)) * 2 * (1 + 1e-9)) / Math.PI;
+  const beyond = (logMm: number): number => {
+    const view = fieldOfView({ frame, holeShift, filmPlane, focalLengthMm: Math.exp(logMm) });
+    return { horizontal: view.horizontalRad, vertical: view.verticalRad, diagonal: view.diagonalRad }[along] - angleRad;
+  };
+  const [low, high] = [Math.log(shortestMm), Math.log(LONGEST_MM)];
+  if (beyond(low) >= 0 && beyond(high) <= 0) return Math.exp(brentRoot(beyond, low, high, 1e-12));
+  throw new ModelError(
+    'out-of-range',
+    `Bent film of this size does not see ${((angleRad * 180) / Math.PI).toFixed(1)}° ${along}ly at any focal length: `
+      + 'want another angle, or more film that way.',
     { path: 'angleRad', got: angleRad },
   );
 }

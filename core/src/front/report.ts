@@ -1,4 +1,5 @@
 /** A front in plain sentences, the answer first, with what they stand on. Both faces show these. */
+import { InputError } from '../errors.ts';
 import { fixed, formatNumber } from '../units/figures.ts';
 import { frameCorners } from '../camera/geometry.ts';
 import { cutterFor } from './cutters.ts';
@@ -95,6 +96,12 @@ function darkest(question: FrontQuestion, corners: readonly CornerLoss[]): strin
  * @throws InputError for whatever cannot be right in the question
  */
 export function frontReport(question: FrontQuestion, options: ReportOptions = {}): FrontReport {
+  const { marginMm = 0 } = options;
+  if (!(Number.isFinite(marginMm) && marginMm >= 0)) {
+    throw new InputError('negative', `The room to leave all round must be 0 mm or more, but is ${marginMm} mm.`, {
+      path: 'marginMm', got: marginMm, expected: '≥ 0 mm',
+    });
+  }
   const map = transmissionMap(question, { columns: options.columns ?? 61, rows: options.rows ?? 41 });
   const needs = openingNeeds(question);
   const corners = cornerTransmission(question);
