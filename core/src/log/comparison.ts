@@ -89,7 +89,7 @@ const NUMBERS = ['Nothing', 'One thing', 'Two things', 'Three things', 'Four thi
 
 /** What two records of the same thing at two times say, and what two things side by side. */
 const CHANGE = { verb: 'changed', none: 'Nothing that is written down changed.', many: ' The result cannot tell which of them did it.' };
-const DIFFERENCE = { verb: 'differ', none: 'Nothing that is written down differs.', many: '' };
+const DIFFERENCE = { verb: 'differ', none: 'Nothing but names and notes differs.', many: '' };
 
 function sentenceOf(rows: readonly ComparedRow[], counted: ReadonlySet<string>, words: typeof CHANGE): string {
   const changed = rows.filter((row) => row.differs && counted.has(row.name));

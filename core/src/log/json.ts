@@ -131,6 +131,9 @@ export function readJson(text: string): unknown {
   try {
     document = JSON.parse(body);
   } catch (error) {
+    if (!/^\s*[{[]/.test(body)) {
+      throw new FormatError('damaged', 'This is not a workshop file: one is text that begins with {. Look whether another file was meant.');
+    }
     if (open) {
       throw new FormatError('truncated', 'The file ends too early: its last part is missing. Open the copy ending in .bak, if there is one.');
     }

@@ -29,6 +29,7 @@ export function sheetCamera(record: CameraRecord, workshop: Workshop): SheetCame
     focalLengthMm,
     holeShift: { xMm: record.holeShift?.xMm ?? 0, yMm: record.holeShift?.yMm ?? 0 },
     hole: holeOf(record, workshop),
+    ...(record.fNumber === undefined ? {} : { fNumber: record.fNumber }),
     formatId: record.formatId ?? null,
     formatName: typeof record.formatId === 'string' ? nameOf(record.formatId) : null,
     cutSize: cut?.widthMm === undefined || cut.heightMm === undefined ? null : { widthMm: cut.widthMm, heightMm: cut.heightMm },

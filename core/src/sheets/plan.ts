@@ -36,6 +36,8 @@ export interface SheetCamera {
   readonly formatId: string | null;
   readonly cutSize: Frame | null;
   readonly film: Film | null;
+  /** Stated by the maker; counts where no hole is measured. */
+  readonly fNumber?: number;
   /** What the best hole is reckoned for; absent: light of 550 nm. */
   readonly light?: CameraLight;
   readonly exposureIndex: number | null;

@@ -32,8 +32,10 @@ function materialOf(plan: BuildPlan): CardMaterial {
   return { film, ...(exposureIndex !== null ? { exposureIndex } : needsIndex ? { exposureIndex: USUAL_PAPER_INDEX } : {}) };
 }
 
-function fNumberOf(plan: BuildPlan): number {
-  return holeStop({ diameterMm: plan.camera.hole.diameterMm, focalLengthMm: plan.camera.focalLengthMm }).fNumber;
+function fNumberOf({ camera }: BuildPlan): number {
+  const { hole, fNumber, focalLengthMm } = camera;
+  if (fNumber !== undefined && !hole.measured) return fNumber;
+  return holeStop({ diameterMm: hole.diameterMm, focalLengthMm }).fNumber;
 }
 
 /** The card cut out: a frame round the table, sized to the back of the camera where that is large enough. */

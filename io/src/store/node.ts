@@ -60,8 +60,12 @@ export async function readWorkshopFile(path: string): Promise<Workshop> {
       { path, expected: 'a workshop file' },
     );
   }
-  if (isZip(bytes)) return (await unpackWorkshop(bytes, sha256Hex)).workshop;
-  return parseWorkshop(new TextDecoder().decode(bytes));
+  try {
+    return isZip(bytes) ? (await unpackWorkshop(bytes, sha256Hex)).workshop : parseWorkshop(new TextDecoder().decode(bytes));
+  } catch (error) {
+    if (!(error instanceof FormatError)) throw error;
+    throw new FormatError(error.code, `${path}: ${error.message}`, { path, ...(error.at === undefined ? {} : { at: error.at }), got: error.got });
+  }
 }
 
 /** What a crash in the middle of a write has left beside the file. Called by the holder of the lock only. */
