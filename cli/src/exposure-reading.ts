@@ -7,6 +7,7 @@ import {
   lightSource,
   likelyResponse,
   parseLength,
+  parseTimeS,
   partFalloffStops,
   requirePositive,
 } from '#core';
@@ -77,7 +78,8 @@ const LIGHT_OPTIONS = '--ev, --metered-s with --metered-f-number, --scene, --lux
 
 export function read(text: string | undefined, option: string): number | undefined {
   if (text === undefined) return undefined;
-  const plain = text.trim();
+  // Photographers write f/250.
+  const plain = option.endsWith('f-number') ? text.trim().replace(/^f\s*\/?\s*/i, '') : text.trim();
   if (GROUPED.test(plain)) {
     const whole = plain.replace(',', '');
     throw new InputError(
@@ -102,18 +104,17 @@ export function read(text: string | undefined, option: string): number | undefin
   );
 }
 
-/** Seconds, also as a shutter's fraction: `1/4`. */
+/** Seconds, also as a shutter's fraction or with a unit: `1/4`, `8 min`, `1:30`. */
 export function readSeconds(text: string, option: string): number {
-  const parts = text.split('/');
-  const [above, below] = parts.map((part) => read(part, option));
-  if (parts.length > 2 || above === undefined) {
-    throw new InputError('not-understood', `${option} “${text}” is not a time. Give seconds, like 2.5 or 1/4.`, {
-      path: option,
-      got: text,
-      expected: 'seconds',
-    });
-  }
-  return below === undefined ? above : above / below;
+  const timeS = GROUPED.test(text.trim()) ? read(text, option) : parseTimeS(text);
+  if (timeS !== null && timeS !== undefined) return timeS;
+  // A number of another kind, like 1e-3 or -2, is told apart by what asks for it.
+  if (NUMBER.test(text.trim())) return read(text, option) as number;
+  throw new InputError('not-understood', `${option} “${text}” is not a time. Give seconds, like 2.5 or 1/4, or a time like 8 min or 1:30.`, {
+    path: option,
+    got: text,
+    expected: 'a time',
+  });
 }
 
 /** The fields that have a value, so that what was not said stays unsaid. */

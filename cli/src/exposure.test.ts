@@ -91,6 +91,17 @@ describe('the part of the frame that matters', () => {
   });
 });
 
+describe('what photographers write', () => {
+  test('f/250 is an f-number, 2 min and 1:30 are times', () => {
+    expect(ask({ fNumber: 'f/250', ev: '12', iso: '100' }).fNumber).toBe(250);
+    const metered = (meteredS: string): number => ask({ fNumber: '250', iso: '100', meteredS, meteredFNumber: 'f/22' }).meteredS;
+    expect(metered('2 min')).toBeCloseTo(metered('120'), 9);
+    expect(metered('1:30')).toBeCloseTo(metered('90'), 9);
+    expect(() => metered('soon')).toThrow(/“soon” is not a time\. Give seconds, like 2\.5 or 1\/4, or a time like 8 min/);
+    expect(() => metered('1,000')).toThrow(/could mean 1\.000 or 1000/);
+  });
+});
+
 describe('for people', () => {
   test('the sentence first, then the chain, then the source', () => {
     const { text } = exposureCommand({ fNumber: '250', ev: '12', film: 'HP5 Plus', uncertainty: '3' });

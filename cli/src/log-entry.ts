@@ -53,6 +53,12 @@ function required(text: string | undefined, option: string, what: string): strin
 
 const lengthMm = (text: string, option: string): number => parseLength(text, { defaultUnit: 'mm', path: option }).mm;
 
+/** Two of one name could not be told apart by it. @throws InputError conflict */
+function requireNew(records: readonly { readonly name: string }[], name: string, what: string): void {
+  if (!records.some((record) => record.name.trim().toLowerCase() === name.trim().toLowerCase())) return;
+  throw new InputError('conflict', `There is a ${what} named “${name}” already. Give this one another name.`, { path: '--name', got: name });
+}
+
 function exposureOf(options: AddOptions, workshop: Workshop): Draft<ExposureRecord> {
   const head = { id: newId(), at: nodeClock.now(), timeZone: nodeClock.zone() };
   const camera = options.camera === undefined ? null : recordNamed(workshop.cameras, options.camera, 'camera', named);
@@ -103,11 +109,13 @@ export async function addCommand(kindText: string, options: AddOptions): Promise
       }
       case 'cameras': {
         const name = required(options.name, '--name', 'the name of the camera');
+        requireNew(workshop.cameras, name, 'camera');
         store.change('new camera', (draft) => void draft.cameras.push({ id, name, createdAt: at, mountings: [], ...notes }));
         break;
       }
       case 'plates': {
         const name = required(options.name, '--name', 'the name of the plate');
+        requireNew(workshop.plates, name, 'plate');
         store.change('new plate', (draft) => void draft.plates.push({ id, name, createdAt: at, passes: [], ...notes }));
         break;
       }

@@ -26,7 +26,7 @@ describe('what a maker writes', () => {
   it('is a resolution, one or two', () => {
     expect(parseDpi('4800')).toEqual({ x: 4800, y: 4800 });
     expect(parseDpi('2400, 1800')).toEqual({ x: 2400, y: 1800 });
-    for (const bad of ['', 'fine', '0', '-300', '1,2,3', 'Infinity']) expect(() => parseDpi(bad), bad).toThrow(InputError);
+    for (const bad of ['', 'fine', '0', '-300', '1,2,3', 'Infinity', '1e9', '4800,20']) expect(() => parseDpi(bad), bad).toThrow(InputError);
   });
 
   it('is a tone curve', () => {

@@ -59,8 +59,19 @@ export function parseDpi(text: string): { readonly x: number; readonly y: number
       got: text,
     });
   }
+  if (![x, y].every((one) => one >= LEAST_DPI && one <= MOST_DPI)) {
+    throw new InputError('out-of-range', `--dpi ${text.trim()} is no scan of a hole: give from ${LEAST_DPI} to ${MOST_DPI} pixels per inch.`, {
+      path: 'dpi',
+      got: text,
+      expected: `${LEAST_DPI}…${MOST_DPI}`,
+    });
+  }
   return { x, y };
 }
+
+/** From a picture of a large hole to a microscope's. */
+const LEAST_DPI = 50;
+const MOST_DPI = 200_000;
 
 export function parseTone(text: string): ToneCurve {
   const word = text.trim().toLowerCase();

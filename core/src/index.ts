@@ -241,6 +241,7 @@ export { changingExposure } from './exposure/changing-light.ts';
 export type { AccumulatedLight, ChangingAnswer, ChangingQuestion, PassingCloud } from './exposure/changing-answer.ts';
 export { signedStops } from './exposure/changing-sentence.ts';
 export { formatRange, formatTime, roundedTimeS } from './exposure/duration.ts';
+export { parseTimeS, plainNumber } from './exposure/time-text.ts';
 export {
   fNumberOfMark,
   fNumberUncertaintyStops,

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { parseTimeS } from '#core';
 import {
-  evQuantity, exposureTimeQuantity, fNumberQuantity, filterQuantity, parseTimeS, reactionQuantity, speedQuantity,
+  evQuantity, exposureTimeQuantity, fNumberQuantity, filterQuantity, reactionQuantity, speedQuantity,
   stopsQuantity, timeText,
 } from './quantities.ts';
 

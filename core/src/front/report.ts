@@ -113,7 +113,8 @@ export function frontReport(question: FrontQuestion, options: ReportOptions = {}
     sentences: [
       answer(needs, corners, dimmedShare, options),
       ...(needs.length === 0 ? [] : [darkest(question, corners)]),
-      ...(circle === null
+      // An oblong opening may leave a small circle and the whole frame all the same.
+      ...(circle === null || (dimmedShare === 0 && circle < needed)
         ? []
         : [`The layers leave an image circle of ${mm(circle)} about the point behind the hole; the frame needs ${mm(needed)}.`]),
     ],

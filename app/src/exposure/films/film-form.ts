@@ -1,7 +1,7 @@
 /** A film or paper of the maker's own as it stands in the form: texts to a checked film, and a kept film back to texts. */
-import { FILMS, filmFrom } from '#core';
+import { FILMS, filmFrom, parseTimeS } from '#core';
 import type { Film, FilmKind, ReciprocityRow } from '#core';
-import { parseTimeS, timeText } from '../quantities.ts';
+import { timeText } from '../quantities.ts';
 
 export type LawChoice = 'none' | 'power' | 'covington' | 'modified-schwarzschild' | 'table' | 'like';
 
