@@ -206,7 +206,7 @@ describe('a call that cannot be answered', () => {
     [{ ...usual, wavelengthNm: 'inf' }, /--wavelength-nm/],
     [{ ...usual, film: 'HP6' }, /HP5 Plus/],
     [{ ...usual, objectMm: '0' }, /--object-mm must be greater than 0/],
-    [{ ...usual, thicknessMm: '-0.1' }, /thicknessMm must be 0 mm or more/],
+    [{ ...usual, thicknessMm: '-0.1' }, /The thickness must be 0 mm or more/],
     [{ frame: '120x95', angleDeg: '180' }, /less than 180°/],
     [{ frame: '120x95', angleDeg: '75', across: 'slantwise' }, /horizontal, vertical or diagonal/],
     [{ frame: '120x95', holeUm: '430', objectMm: '40' }, /Give --focal-mm, or a farther object/],

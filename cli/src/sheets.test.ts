@@ -131,7 +131,7 @@ describe('what cannot be right', () => {
     ['gauge', { barMm: '12,98' }, /cannot measure 12 mm/],
     ['gauge', { barMm: '97' }, /was not understood/],
     ['gauge', { focalMm: '-3' }, /greater than 0/],
-    ['gauge', { kerf: '-1' }, /kerfMm/],
+    ['gauge', { kerf: '-1' }, /The kerf must be/],
     ['box', { boards: 'two planks' }, /The board “two planks” was not understood/],
     ['box', { joint: 'glue' }, /butt, rebate, finger/],
   ])('%s %o', async (which, options, words) => {

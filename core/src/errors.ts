@@ -78,10 +78,29 @@ export function unreachable(value: never): never {
   throw new Error(`unreachable: ${JSON.stringify(value)}`);
 }
 
+const UNIT_AT_THE_END = /(PerMm|Mm2|Mm|Um|Nm|Rad|Deg|Stops|Px|S)$/;
+
+/**
+ * A field as a maker would say it, to begin a sentence: `layers[0].opening.diameterMm` is “The opening diameter of layer 1”.
+ * An option (`--frame height`) stays as it was typed.
+ */
+export function inWords(path: string): string {
+  if (!/^[a-z][\w[\].]*$/.test(path)) return path;
+  let owner = '';
+  const words: string[] = [];
+  for (const part of path.split('.')) {
+    const [, list, index] = /^(\w+?)s?\[(\d+)\]$/.exec(part) ?? [];
+    if (list === undefined) words.push(part.replace(UNIT_AT_THE_END, '').replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`));
+    else owner = `${list} ${Number(index) + 1}`;
+  }
+  const name = words.join(' ');
+  return name === '' ? `${owner.charAt(0).toUpperCase()}${owner.slice(1)}` : `The ${name}${owner === '' ? '' : ` of ${owner}`}`;
+}
+
 /** @throws InputError `not-positive` unless `value` is finite and > 0 */
 export function requirePositive(value: number, path: string, unit: string): void {
   if (!(Number.isFinite(value) && value > 0)) {
-    throw new InputError('not-positive', `${path} must be greater than 0 ${unit}, but is ${value}.`, {
+    throw new InputError('not-positive', `${inWords(path)} must be greater than 0 ${unit}, but is ${value}.`, {
       path,
       got: value,
       expected: `> 0 ${unit}`,

@@ -8,7 +8,7 @@
  * with s from the inner face forward to the hole's sharp edge: s = w for a hole flush with the outer face, 0 for
  * one on the inner face, negative behind it.
  */
-import { InputError, requirePositive } from '../errors.ts';
+import { InputError, inWords, requirePositive } from '../errors.ts';
 
 export interface FilmSeat {
   /** Holder depth T, from its seating face to the septum, ≥ 0. 0 where the film lies on the box itself. */
@@ -33,7 +33,7 @@ function requireSeat(seat: FilmSeat): void {
   for (const path of ['holderDepthMm', 'filmThicknessMm'] as const) {
     const got = seat[path];
     if (!(Number.isFinite(got) && got >= 0)) {
-      const message = `${path} must be 0 mm or more, but is ${got}.`;
+      const message = `${inWords(path)} must be 0 mm or more, but is ${got}.`;
       throw new InputError('negative', message, { path, got, expected: '≥ 0 mm' });
     }
   }

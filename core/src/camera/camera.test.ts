@@ -118,8 +118,8 @@ describe('field of view', () => {
   });
 
   test('what cannot be is refused in words', () => {
-    expect(() => fieldOfView(centredCamera({ widthMm: 0, heightMm: 5 }, 50))).toThrow(/frame.widthMm/);
-    expect(() => fieldOfView(centredCamera(sheet, -1))).toThrow(/focalLengthMm must be greater than 0 mm/);
+    expect(() => fieldOfView(centredCamera({ widthMm: 0, heightMm: 5 }, 50))).toThrow(/The frame width/);
+    expect(() => fieldOfView(centredCamera(sheet, -1))).toThrow(/The focal length must be greater than 0 mm/);
     expect(() => fieldOfView({ frame: sheet, focalLengthMm: 1, holeShift: { xMm: NaN, yMm: 0 } })).toThrow(InputError);
   });
 });
@@ -230,7 +230,7 @@ describe('depth of the box', () => {
     expect(boxDepth({ ...of, filmThicknessMm: 1.5 }).notes[0]).toMatch(/unusual/);
     expect(boxDepth({ ...of, holderDepthMm: 15 }).notes[0]).toMatch(/sheet film holders/);
     expect(() => insideDepthMm({ ...of, focalLengthMm: 10 })).toThrow(/no room for the box/);
-    expect(() => insideDepthMm({ ...of, holderDepthMm: -5 })).toThrow(/holderDepthMm/);
+    expect(() => insideDepthMm({ ...of, holderDepthMm: -5 })).toThrow(/The holder depth/);
     expect(() => insideDepthMm({ ...of, filmThicknessMm: 5 })).toThrow(/as thick as the holder is deep/);
     expect(() => insideDepthMm({ ...of, plateSeatMm: NaN })).toThrow(InputError);
     expect(() => focalLengthFromInsideDepthMm({ ...of, insideDepthMm: 5, plateSeatMm: -20 })).toThrow(/touch the film/);

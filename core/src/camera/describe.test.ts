@@ -84,6 +84,6 @@ describe('a camera in sentences', () => {
 
   test('refuses nonsense', () => {
     expect(() => describeCamera({ camera: wide, diameterMm: 0 })).toThrow(InputError);
-    expect(() => describeCamera({ camera: centredCamera(wide.frame, 0) })).toThrow(/focalLengthMm/);
+    expect(() => describeCamera({ camera: centredCamera(wide.frame, 0) })).toThrow(/The focal length/);
   });
 });

@@ -1,5 +1,5 @@
 /** What this room accepts, and the sentences with which it refuses the rest. */
-import { InputError } from '../errors.ts';
+import { InputError, inWords } from '../errors.ts';
 
 export interface Limits {
   readonly name: string;
@@ -120,7 +120,7 @@ export function requireWithin(value: number, quantity: keyof typeof LIMITS): voi
 /** @throws InputError `negative` unless `value` is finite and ≥ 0 */
 export function requireNonNegative(value: number, path: string, unit: string): void {
   if (Number.isFinite(value) && value >= 0) return;
-  throw new InputError('negative', `${path} must be 0 ${unit} or more, but is ${value}.`, {
+  throw new InputError('negative', `${inWords(path)} must be 0 ${unit} or more, but is ${value}.`, {
     path,
     got: value,
     expected: `≥ 0 ${unit}`,

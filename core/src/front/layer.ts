@@ -4,7 +4,7 @@
  * Places are mm from the hole's sharp edge, x right and y up as seen from the film side, z along the axis, positive
  * to the scene. Shifts are off the axis through the hole, since it is the hole that the light comes through.
  */
-import { InputError, requirePositive } from '../errors.ts';
+import { InputError, inWords, requirePositive } from '../errors.ts';
 import { convexHull } from '../geometry/hull.ts';
 import { requirePoint } from '../camera/geometry.ts';
 import type { FilmPoint } from '../camera/geometry.ts';
@@ -113,7 +113,7 @@ function requireOpening(opening: Opening, path: string): void {
       const radius = opening.cornerRadiusMm;
       if (Number.isFinite(radius) && radius >= 0 && radius <= most * (1 + 1e-12)) return;
       return fail(
-        `${path}: the corner radius must be from 0 to half the shorter side (${most} mm), but is ${radius} mm.`,
+        `${inWords(path)}: the corner radius must be from 0 to half the shorter side (${most} mm), but is ${radius} mm.`,
         `${path}.cornerRadiusMm`,
         radius,
         `0…${most} mm`,
@@ -126,7 +126,7 @@ function requireOpening(opening: Opening, path: string): void {
 
 function requirePolygon(points: readonly FilmPoint[], path: string): void {
   if (points.length < 3 || points.length > 10_000) {
-    fail(`${path} must have 3 to 10000 corners, but has ${points.length}.`, path, points.length, '3…10000 corners');
+    fail(`${inWords(path)} must have 3 to 10000 corners, but has ${points.length}.`, path, points.length, '3…10000 corners');
   }
   for (const [i, point] of points.entries()) requirePoint(point, `${path}[${i}]`);
   if (signedArea(points) === 0) fail(`${path} encloses no area.`, path, 0, 'an area > 0');
@@ -224,10 +224,10 @@ function sectionDepths(layer: Layer, path: string): Cut[] {
     if (bevel === undefined || bevel.depthMm === 0) continue;
     const { angleRad, depthMm } = bevel;
     if (!(angleRad >= 0 && angleRad < Math.PI / 2)) {
-      fail(`${path}: a bevel's angle from the axis must be from 0 to less than 90°.`, `${path}.bevel.angle`, angleRad, '0…90°');
+      fail(`${inWords(path)}: a bevel's angle from the axis must be from 0 to less than 90°.`, `${path}.bevel.angle`, angleRad, '0…90°');
     }
     if (!(Number.isFinite(depthMm) && depthMm > 0)) {
-      throw new InputError('negative', `${path}: a bevel's depth must be 0 mm or more, but is ${depthMm}.`, {
+      throw new InputError('negative', `${inWords(path)}: a bevel's depth must be 0 mm or more, but is ${depthMm}.`, {
         path: `${path}.bevel.depthMm`,
         got: depthMm,
         expected: '≥ 0 mm',

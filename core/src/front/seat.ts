@@ -1,5 +1,5 @@
 /** How the plate sits in the board: blank, recess, glue. */
-import { InputError, requirePositive } from '../errors.ts';
+import { InputError, inWords, requirePositive } from '../errors.ts';
 
 export interface SeatQuestion {
   /** Hole through the board under the plate. */
@@ -43,7 +43,7 @@ export function plateSeat(question: SeatQuestion): Seat {
   const { glueThicknessMm = 0.1, landMm = 4, glueClearanceMm = 0.5, belowSurfaceMm = 0.5, boardThicknessMm } = question;
   for (const [path, got] of Object.entries({ glueThicknessMm, landMm, glueClearanceMm, belowSurfaceMm })) {
     if (Number.isFinite(got) && got >= 0) continue;
-    throw new InputError('negative', `${path} must be 0 mm or more, but is ${got}.`, { path, got, expected: '≥ 0 mm' });
+    throw new InputError('negative', `${inWords(path)} must be 0 mm or more, but is ${got}.`, { path, got, expected: '≥ 0 mm' });
   }
   const blankMm = question.boardOpeningMm + 2 * landMm;
   const recessDepthMm = question.plateThicknessMm + glueThicknessMm + belowSurfaceMm;

@@ -1,5 +1,5 @@
 /** Shutters that open clear of the view and close light-tight: a slide in rails, a flap and a lever on a pivot. */
-import { InputError, requirePositive } from '../errors.ts';
+import { InputError, inWords, requirePositive } from '../errors.ts';
 
 /** Overlap on each side when shut. Common practice, no source: at least the thickness of the slide and 5 mm. */
 export const DEFAULT_OVERLAP_MM = 5;
@@ -57,7 +57,7 @@ function requireLengths(of: Readonly<Record<string, number>>): void {
 function requireNoneNegative(of: Readonly<Record<string, number>>): void {
   for (const [path, got] of Object.entries(of)) {
     if (Number.isFinite(got) && got >= 0) continue;
-    throw new InputError('negative', `${path} must be 0 mm or more, but is ${got}.`, { path, got, expected: '≥ 0 mm' });
+    throw new InputError('negative', `${inWords(path)} must be 0 mm or more, but is ${got}.`, { path, got, expected: '≥ 0 mm' });
   }
 }
 

@@ -1,5 +1,5 @@
 /** What the layers and the plate take from each film point, kept apart from what distance and slant take. */
-import { InputError } from '../errors.ts';
+import { InputError, inWords } from '../errors.ts';
 import { filmSight } from '../camera/film-plane.ts';
 import { frameCorners, requireCamera, requirePoint } from '../camera/geometry.ts';
 import type { CameraGeometry, CornerName, FilmPoint } from '../camera/geometry.ts';
@@ -77,7 +77,7 @@ function plateLayer(hole: FrontHole, plate: PlateEdge): Layer | null {
   const { edgeThicknessMm, sheetThicknessMm = edgeThicknessMm, slopeRad } = plate;
   for (const [path, got] of [['edgeThicknessMm', edgeThicknessMm], ['sheetThicknessMm', sheetThicknessMm]] as const) {
     if (Number.isFinite(got) && got >= 0) continue;
-    throw new InputError('negative', `plate.${path} must be 0 mm or more, but is ${got}.`, { path, got, expected: '≥ 0 mm' });
+    throw new InputError('negative', `${inWords(`plate.${path}`)} must be 0 mm or more, but is ${got}.`, { path, got, expected: '≥ 0 mm' });
   }
   if (sheetThicknessMm === 0) return null;
   const slopeMm = sheetThicknessMm - edgeThicknessMm;

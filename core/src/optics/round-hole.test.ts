@@ -161,7 +161,7 @@ describe('in millimetres', () => {
   });
 
   test('what cannot be is refused in words', () => {
-    expect(() => roundHoleOtf({ ...camera, diameterMm: 0 }, 1)).toThrow(/diameterMm must be greater than 0 mm/);
+    expect(() => roundHoleOtf({ ...camera, diameterMm: 0 }, 1)).toThrow(/The diameter must be greater than 0 mm/);
     expect(() => roundHoleOtf({ ...camera, diameterMm: 0.4 }, NaN)).toThrow(InputError);
     expect(() => limitingFrequencyPerMm({ ...camera, diameterMm: 0.4 }, 1)).toThrow(/between 0 and 1/);
     expect(() => fresnelNumber({ ...camera, objectDistanceMm: 0, diameterMm: 0.4 })).toThrow(/infinity/);

@@ -31,7 +31,7 @@ export function thickHoleShare(of: {
 /** @throws InputError negative */
 export function requireThickness(thicknessMm: number): void {
   if (!(Number.isFinite(thicknessMm) && thicknessMm >= 0)) {
-    throw new InputError('negative', `thicknessMm must be 0 mm or more, but is ${thicknessMm}.`, {
+    throw new InputError('negative', `The thickness must be 0 mm or more, but is ${thicknessMm}.`, {
       path: 'thicknessMm',
       got: thicknessMm,
       expected: '≥ 0 mm',

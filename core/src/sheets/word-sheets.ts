@@ -227,7 +227,7 @@ export function cameraSheet({ plan, lengths: unit, date }: SheetRequest, room: R
     ['plate', hole.plateName === null ? 'none in the camera' : plateWords(hole, hole.plateName)],
     ['f-number', `f/${formatNumber(fNumberOf(plan), { significant: 4 })}`],
     ['corners', `${fixed(about.falloff.worst.falloffStops ?? 0, 1)} stops darker than straight behind the hole`],
-    ...(camera.filmPlane === 'can' ? [] : [['box', `inside depth ${lengths.full(plan.insideDepthMm)}, holder depth ${lengths.full(plan.holderDepthMm)}${camera.wood === null ? '' : `, ${camera.wood}`}`]]),
+    ...(camera.filmPlane === 'can' ? [] : [['box', `inside depth ${lengths.full(plan.insideDepthMm)}, ${camera.filmPlane === 'cylinder' ? 'to the back lid' : `holder depth ${lengths.full(plan.holderDepthMm)}`}${camera.wood === null ? '' : `, ${camera.wood}`}`]]),
     ['film', camera.film === null ? '' : `${camera.film.name}${camera.exposureIndex === null ? '' : ` at ${formatNumber(camera.exposureIndex)}`}`],
   ];
   return flowed('Camera sheet', 'no scale', [
