@@ -109,7 +109,7 @@ describe('a camera of a workshop, and the further parts', () => {
       expect(await runCommandLine(['front', '--workshop', file, '--camera', 'Pear 6×12', '--json', ...parts], streams)).toBe(0);
       return JSON.parse(printed.join('')) as Record<string, Record<string, number>>;
     };
-    const plain = await asked('--slide', '--seat', '--holes', 'kept', '--plate-loss');
+    const plain = await asked('--slide', '--seat', '--plate-loss');
     const neededMm = (plain['openings'] as unknown as { layer: string; minimumMm: number }[]).find(({ layer }) => layer === 'shutter slide')!.minimumMm;
     expect(plain['slide']!['windowAlongMm']).toBeCloseTo(neededMm + 2, 9);
     expect(plain['plate']!['lossStops']).toBe(0.33);
@@ -119,6 +119,10 @@ describe('a camera of a workshop, and the further parts', () => {
     expect(kept['slide']!['windowAlongMm']).toBeCloseTo(neededMm + 4, 9);
     expect(kept['seat']!['blankMm']).toBe(24);
     expect(kept['plate']!['lossStops']).toBe(0.5);
+  });
+
+  test('places of holes that nobody kept are not made up', async () => {
+    await expect(ask({ holes: 'kept' })).rejects.toThrow(/No places of holes are kept with this camera\. Give them/);
   });
 
   test('a part that cannot be read says what it takes', async () => {

@@ -278,6 +278,9 @@ export async function frontCommand(options: FrontOptions, given: CameraOfWorksho
     boardMm: given?.record.woodThicknessMm,
     sheetMm: given === null ? undefined : mountedPlate(given.record, given.workshop)?.sheetThicknessMm,
   });
+  if (options.holes?.trim().toLowerCase() === 'kept' && front?.parts?.holes?.places === undefined) {
+    throw new InputError('missing', 'No places of holes are kept with this camera. Give them: --holes "-40,0; 40,0".', { path: '--holes' });
+  }
   const parts = frontParts(question, options, usual, report.clearCircleMm);
   const files = await writeMaps(question, report, options);
   return {

@@ -35,6 +35,9 @@ describe('a camera in sentences', () => {
     const { sentences } = describeCamera({ camera: { ...wide, holeShift: { xMm: 0, yMm: 15 } } });
     expect(sentences[1]).toMatch(/; from the axis 31\.9° up and 18\.8° down, seen from behind the camera\.$/);
     expect(sentences[3]).toMatch(/^The darkest corner \(bottom-left, seen from the film side\) gets 1\.6 stops/);
+    // atan((100 ± 60)/106): 20.7° to 56.5° on one side only
+    const outside = describeCamera({ camera: { ...wide, frame: { widthMm: 120, heightMm: 95 }, focalLengthMm: 106, holeShift: { xMm: 100, yMm: 0 } } }).sentences[1];
+    expect(outside).toMatch(/from the axis 20\.7° to 56\.5° to the right, seen from behind the camera\. The hole stands outside the frame/);
   });
 
   test('the box, with or without the wood', () => {

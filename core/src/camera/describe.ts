@@ -152,10 +152,20 @@ function viewSentence(camera: CameraGeometry, view: FieldOfView): string {
   const { xMm, yMm } = camera.holeShift;
   if (xMm === 0 && yMm === 0) return `${total}.`;
   const parts = [
-    ...(xMm === 0 ? [] : [`${tenths(view.leftRad)} to the left and ${tenths(view.rightRad)} to the right`]),
-    ...(yMm === 0 ? [] : [`${tenths(view.upRad)} up and ${tenths(view.downRad)} down`]),
+    ...(xMm === 0 ? [] : [sides(view.leftRad, 'to the left', view.rightRad, 'to the right')]),
+    ...(yMm === 0 ? [] : [sides(view.upRad, 'up', view.downRad, 'down')]),
   ];
-  return `${total}; from the axis ${parts.join(', ')}, seen from behind the camera.`;
+  const outside = [view.leftRad, view.rightRad, view.upRad, view.downRad].some((angle) => angle < 0)
+    ? ' The hole stands outside the frame: what is straight ahead is not in the picture.'
+    : '';
+  return `${total}; from the axis ${parts.join(', ')}, seen from behind the camera.${outside}`;
+}
+
+/** Both ways from the axis; where the axis itself is out of the picture, from where to where on the one side. */
+function sides(firstRad: number, first: string, secondRad: number, second: string): string {
+  if (firstRad < 0) return `${tenths(-firstRad)} to ${tenths(secondRad)} ${second}`;
+  if (secondRad < 0) return `${tenths(-secondRad)} to ${tenths(firstRad)} ${first}`;
+  return `${tenths(firstRad)} ${first} and ${tenths(secondRad)} ${second}`;
 }
 
 function holeSentence(wanted: HolesQuestion, best: BestHole, light: CameraLight, lengths: Lengths): string {
