@@ -6,6 +6,7 @@ import { DEFAULT_CRITERION } from '../optics/criteria.ts';
 import type { Criterion } from '../optics/criteria.ts';
 import { UNCORRECTED } from '../sheets/page.ts';
 import type { PrintFactors } from '../sheets/page.ts';
+import type { BoardPlace } from '../exposure/cards.ts';
 import type { BuildChoices, SheetCamera, SheetHole, SheetLayer } from '../sheets/plan.ts';
 import { lightOfCamera } from './camera-light.ts';
 import { filmOf, lastMounting, mountedPlate, numbersOf } from './lookup.ts';
@@ -29,7 +30,6 @@ export function sheetCamera(record: CameraRecord, workshop: Workshop): SheetCame
     focalLengthMm,
     holeShift: { xMm: record.holeShift?.xMm ?? 0, yMm: record.holeShift?.yMm ?? 0 },
     hole: holeOf(record, workshop),
-    ...(record.fNumber === undefined ? {} : { fNumber: record.fNumber }),
     formatId: record.formatId ?? null,
     formatName: typeof record.formatId === 'string' ? nameOf(record.formatId) : null,
     cutSize: cut?.widthMm === undefined || cut.heightMm === undefined ? null : { widthMm: cut.widthMm, heightMm: cut.heightMm },
@@ -72,6 +72,9 @@ function holeOf(record: CameraRecord, workshop: Workshop): SheetHole {
   if (numbers.kind === 'measured') {
     return { diameterMm: numbers.diameterMm, standardUncertaintyMm: numbers.standardUncertaintyMm, measured: true, ...plate };
   }
+  if (record.fNumber !== undefined && record.focalLengthMm !== undefined) {
+    return { diameterMm: record.focalLengthMm / record.fNumber, standardUncertaintyMm: null, measured: false, stated: true, ...plate };
+  }
   const best = wishedHole({
     focalLengthMm: record.focalLengthMm ?? 0,
     objectDistanceMm: record.objectDistanceMm ?? Infinity,
@@ -92,14 +95,13 @@ export function wishedHole(of: {
   return { diameterMm: light.holes.best(question).diameterMm, standardUncertaintyMm: null, measured: false, plateName: null, mountedAt: null };
 }
 
-/** How the maker builds, as the workshop says it; every camera with a measured hole has its line on the class board. */
+/** How the maker builds, as the workshop says it; every camera with a measured hole or a stated f-number has its line on the class board. */
 export function sheetChoices(workshop: Workshop): BuildChoices {
   const said: SheetChoicesRecord = workshop.sheets ?? {};
-  const places = workshop.cameras.flatMap((camera) => {
+  const places = workshop.cameras.flatMap((camera): BoardPlace[] => {
     const numbers = numbersOf(camera, workshop);
-    return numbers.kind === 'measured'
-      ? [{ name: camera.name, diameterMm: numbers.diameterMm, focalLengthMm: numbers.focalLengthMm }]
-      : [];
+    if (numbers.kind === 'measured') return [{ name: camera.name, diameterMm: numbers.diameterMm, focalLengthMm: numbers.focalLengthMm }];
+    return camera.fNumber === undefined ? [] : [{ name: camera.name, fNumber: camera.fNumber }];
   });
   const known = BUILD_FIELDS.filter((field) => said[field] !== undefined).map((field) => [field, said[field]]);
   return {

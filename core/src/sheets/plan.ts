@@ -19,8 +19,10 @@ export interface SheetHole {
   readonly diameterMm: number;
   /** k = 1; `null` when not known. */
   readonly standardUncertaintyMm: number | null;
-  /** False: the best hole for the focal length, none being measured. */
+  /** False: the best hole for the focal length, none being measured; or as stated. */
   readonly measured: boolean;
+  /** Not measured, but as large as the f-number says that the maker stated. */
+  readonly stated?: true;
   readonly plateName: string | null;
   /** ISO 8601; when the plate was put in. */
   readonly mountedAt: string | null;
@@ -36,8 +38,6 @@ export interface SheetCamera {
   readonly formatId: string | null;
   readonly cutSize: Frame | null;
   readonly film: Film | null;
-  /** Stated by the maker; counts where no hole is measured. */
-  readonly fNumber?: number;
   /** What the best hole is reckoned for; absent: light of 550 nm. */
   readonly light?: CameraLight;
   readonly exposureIndex: number | null;

@@ -33,9 +33,7 @@ function materialOf(plan: BuildPlan): CardMaterial {
 }
 
 function fNumberOf({ camera }: BuildPlan): number {
-  const { hole, fNumber, focalLengthMm } = camera;
-  if (fNumber !== undefined && !hole.measured) return fNumber;
-  return holeStop({ diameterMm: hole.diameterMm, focalLengthMm }).fNumber;
+  return holeStop({ diameterMm: camera.hole.diameterMm, focalLengthMm: camera.focalLengthMm }).fNumber;
 }
 
 /** The card cut out: a frame round the table, sized to the back of the camera where that is large enough. */
@@ -128,7 +126,7 @@ export function cameraText(plan: BuildPlan, date: string): string {
       ? []
       : [camera.filmPlane === 'can' ? 'film: along the wall of a can, inside width = focal length' : 'film: bent about the hole, radius = focal length']),
     `hole shift mm: ${mm(camera.holeShift.xMm)}, ${mm(camera.holeShift.yMm)} (seen from the film side)`,
-    `hole um: ${mm(hole.diameterMm * UM_PER_MM)}${hole.standardUncertaintyMm === null ? '' : ` +- ${mm(hole.standardUncertaintyMm * UM_PER_MM)} (k=1)`}${hole.measured ? '' : ' (wished for, not measured)'}`,
+    `hole um: ${mm(hole.diameterMm * UM_PER_MM)}${hole.standardUncertaintyMm === null ? '' : ` +- ${mm(hole.standardUncertaintyMm * UM_PER_MM)} (k=1)`}${hole.measured ? '' : hole.stated ? ' (by the stated f-number)' : ' (wished for, not measured)'}`,
     ...(hole.plateName === null ? [] : [`plate: ${plateWords(hole, hole.plateName)}`]),
     `f-number: ${mm(fNumberOf(plan))}`,
     ...(camera.film === null ? [] : [`film: ${camera.film.name}${camera.exposureIndex === null ? '' : ` at ${camera.exposureIndex}`}`]),
@@ -223,7 +221,7 @@ export function cameraSheet({ plan, lengths: unit, date }: SheetRequest, room: R
     ['focal length', lengths.full(camera.focalLengthMm)],
     ['hole off the middle', `${lengths.full(camera.holeShift.xMm)} to the right, ${lengths.full(camera.holeShift.yMm)} up, seen from the film side`],
     ['angle of view', `${formatAngle(about.view.horizontalRad, { digits: 1 })} across, ${formatAngle(about.view.verticalRad, { digits: 1 })} up, ${formatAngle(about.view.diagonalRad, { digits: 1 })} corner to corner`],
-    ['hole', `${hole.measured ? '' : 'best by calculation, not measured: '}${fixed(hole.diameterMm, 3)} mm${hole.standardUncertaintyMm === null ? '' : ` ± ${fixed(2 * hole.standardUncertaintyMm, 3)} mm (k = 2)`}`],
+    ['hole', `${hole.measured ? '' : hole.stated ? 'by the stated f-number, not measured: ' : 'best by calculation, not measured: '}${fixed(hole.diameterMm, 3)} mm${hole.standardUncertaintyMm === null ? '' : ` ± ${fixed(2 * hole.standardUncertaintyMm, 3)} mm (k = 2)`}`],
     ['plate', hole.plateName === null ? 'none in the camera' : plateWords(hole, hole.plateName)],
     ['f-number', `f/${formatNumber(fNumberOf(plan), { significant: 4 })}`],
     ['corners', `${fixed(about.falloff.worst.falloffStops ?? 0, 1)} stops darker than straight behind the hole`],
