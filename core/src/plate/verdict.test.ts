@@ -45,7 +45,7 @@ describe('judgeHole', () => {
   });
 
   it('refuses what is not a size', () => {
-    expect(() => judged(0)).toThrow(/diameterMm/);
+    expect(() => judged(0)).toThrow(/The diameter must be greater than 0/);
     expect(() => judged(0.4, -1)).toThrow(/negative/);
   });
 });
