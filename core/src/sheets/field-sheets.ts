@@ -1,7 +1,7 @@
 /** Sheets 5, 6 and 10: view lines and sighting triangles, plate blanks for the scanner bed, winding of roll film. */
 import { fieldOfView } from '../camera/field-of-view.ts';
-import { filmSight } from '../camera/film-plane.ts';
-import type { CameraGeometry, FilmPoint } from '../camera/geometry.ts';
+import type { CameraGeometry } from '../camera/geometry.ts';
+import { wireFrame } from '../front/finder.ts';
 import type { ViewLimit } from '../front/gauge.ts';
 import { formatAngle } from '../units/angle.ts';
 import { fixed } from '../units/figures.ts';
@@ -36,27 +36,10 @@ const TRIANGLE_WIDEST_MM = 150;
 /** Half a view wider than this no flat frame of wire shows, and no triangle whose legs a hand can lay on wood. */
 const WIDEST_FINDER_RAD = (75 * Math.PI) / 180;
 
-/**
- * The frame's border as the hole sees it on a plane one unit before the eye: straight edges where film is flat, bowed ones
- * where it is bent. `null` where it is too wide for a frame of wire.
- */
-function borderSeen(geometry: CameraGeometry): readonly Place[] | null {
-  const { widthMm, heightMm } = geometry.frame;
-  const steps = geometry.filmPlane === 'flat' ? 1 : 24;
-  const side = (from: Place, to: Place): FilmPoint[] => Array.from({ length: steps }, (_, i) => {
-    const share = i / steps;
-    return { xMm: (from[0] + share * (to[0] - from[0])) * widthMm / 2, yMm: (from[1] + share * (to[1] - from[1])) * heightMm / 2 };
-  });
-  const corners: readonly Place[] = [[-1, -1], [1, -1], [1, 1], [-1, 1]];
-  const sights = corners.flatMap((corner, i) => side(corner, corners[(i + 1) % 4]!)).map((point) => filmSight(geometry, point));
-  if (sights.some(({ xMm, yMm, depthMm }) => Math.hypot(xMm, yMm) > Math.tan(WIDEST_FINDER_RAD) * depthMm)) return null;
-  // What lies to the right on the film shows what is to the left.
-  return sights.map(({ xMm, yMm, depthMm }): Place => [-xMm / depthMm, -yMm / depthMm]);
-}
-
 function wireFinder(geometry: CameraGeometry, lengths: Lengths): Drawing {
-  const seen = borderSeen(geometry);
-  if (seen === null) {
+  // As it stands one unit before the eye.
+  const seen = wireFrame(geometry, { eyeDistanceMm: 1 }).outline.map(({ xMm, yMm }): Place => [xMm, yMm]);
+  if (seen.some(([x, y]) => Math.hypot(x, y) > Math.tan(WIDEST_FINDER_RAD))) {
     return words([{ text: 'The view is too wide for a frame of wire: sight along the triangles, or pin the view lines on the top of the camera.' }], 90);
   }
   const box = boxOf(seen)!;
