@@ -1,6 +1,7 @@
 /** `camerawright sheets`: paper for the bench and outlines for the cutter, at true size, with every length told. */
 import { join } from 'node:path';
 import {
+  counted,
   CENTRED,
   DEFAULT_CRITERION,
   InputError,
@@ -108,10 +109,6 @@ function oneOf<Word extends string>(text: string | undefined, words: readonly Wo
 
 function lengthOf(text: string | undefined, option: string): number | undefined {
   return text === undefined ? undefined : parseLength(text, { defaultUnit: 'mm', path: option }).mm;
-}
-
-function counted(count: number, one: string): string {
-  return `${count} ${one}${count === 1 ? '' : 's'}`;
 }
 
 function given<Fields extends object>(fields: Fields): { [Key in keyof Fields]?: Exclude<Fields[Key], undefined> } {

@@ -10,7 +10,7 @@ export type { ErrorCode, ErrorDetails } from './errors.ts';
 // units
 export { degreesToRad, formatAngle, parseAngle, radToDegrees } from './units/angle.ts';
 export type { ParsedAngle } from './units/angle.ts';
-export { formatNumber, formatWithUncertainty } from './units/figures.ts';
+export { counted, formatNumber, formatWithUncertainty } from './units/figures.ts';
 export type { NumberFormat, UncertaintyFormat } from './units/figures.ts';
 export { MM_PER_INCH, MM_PER_THOU, UM_PER_MM, formatLength, otherUnit, parseLength } from './units/length.ts';
 export type { LengthFormat, LengthUnit, ParseLengthOptions, ParsedLength, ShownUnit } from './units/length.ts';

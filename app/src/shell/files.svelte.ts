@@ -1,10 +1,9 @@
 /** The workshop as a file: opened by choice or by dropping, saved under the workshop's name. */
-import { FormatError, emptyWorkshop, isCamerawrightError } from '#core';
+import { FormatError, counted, emptyWorkshop, isCamerawrightError } from '#core';
 import type { Workshop } from '#core';
 import type { KeptScan, Persistence, ShelfEntry, WorkshopShelf } from '#io/browser';
 import type { Saver } from '#io/ports';
 import type { Notices } from './notice.svelte.ts';
-import { counted } from './words.ts';
 import type { OpenWorkshop } from './workshop.svelte.ts';
 
 /** Far above any workshop without scans, far below what would stall the page. */

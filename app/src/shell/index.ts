@@ -19,4 +19,4 @@ export {
 export type { Quantity } from './fields/quantities.ts';
 export { keepTyped } from './fields/typed.ts';
 export { chosenFilm, filmOptions, filmValue } from './film-choice.ts';
-export { counted, theCamera } from './words.ts';
+export { theCamera } from './words.ts';

@@ -39,6 +39,11 @@ export function fixed(value: number, digits: number): string {
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 }
 
+/** `1 scan`, `3 scans`. */
+export function counted(count: number, one: string, many = `${one}s`): string {
+  return `${count} ${count === 1 ? one : many}`;
+}
+
 /** Zeros (and the mark) at the end of a decimal number taken away: `101.10` → `101.1`, `106.00` → `106`. */
 export function withoutTrailingZeros(text: string): string {
   return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
